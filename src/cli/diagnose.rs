@@ -10,7 +10,6 @@ use crate::diagnosis::library::collection::Growth;
 use crate::diagnosis::library::standard::standard_rig;
 use crate::diagnosis::store::{Prepared, refine, stored};
 use crate::report::causes as told;
-use crate::report::marks::parts_causes;
 use crate::report::percent::belief;
 use crate::report::visit::{band, value};
 use crate::units::System;
@@ -73,6 +72,9 @@ pub fn diagnose(args: &Args) -> Result<(), Failure> {
 
 /// Answers with a closer look where it is wanted, and tells on the terminal how far that has come.
 fn closely(prepared: &Prepared, readings: &Readings) -> Answer {
+    if prepared.looks_closer(readings) {
+        complain(&first(&prepared.answer(readings)));
+    }
     let bar = ProgressBar::no_length();
     let style = ProgressStyle::with_template("{spinner} {msg}: {pos} visits simulated");
     bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_spinner()));
@@ -81,6 +83,24 @@ fn closely(prepared: &Prepared, readings: &Readings) -> Answer {
     let answer = prepared.answer_closely(readings, &AtomicBool::new(false), &heard);
     bar.finish_and_clear();
     answer
+}
+
+/// What the first look says, in a few lines, while the closer one goes on: that takes a minute on a busy machine.
+fn first(a: &Answer) -> String {
+    let mut out = String::from("note: a first look, a closer one follows\n");
+    for words in told::at_once(a) {
+        let _ = writeln!(out, "  {words}");
+    }
+    if !a.refer.is_empty() {
+        let why: Vec<String> = a.refer.iter().map(|w| told::refer(*w)).collect();
+        let _ = writeln!(out, "  {}: {}", told::stop(a), why.join("; "));
+    }
+    let groups = a.groups.iter().take(3);
+    let names = groups.map(|g| format!("{} {}", belief(g.probability), g.name));
+    let none = format!("{} none of these", belief(a.none_of_these));
+    let likely: Vec<String> = names.chain([none]).collect();
+    let _ = write!(out, "  {}", likely.join("; "));
+    out
 }
 
 /// The table of priors.
@@ -180,14 +200,11 @@ fn text(a: &Answer, slips: &[Slip], units: System) -> String {
     if !slips.is_empty() {
         let _ = writeln!(out, "{}\n", told::AS_WRITTEN);
     }
-    if a.is_unnamed() {
-        let _ = writeln!(
-            out,
-            "No cause known here explains these readings ({} none of these). Read again before acting.\n",
-            belief(a.none_of_these)
-        );
-    }
-    for told in told::seen(a).into_iter().chain(told::nearest(a)) {
+    for told in told::unnamed(a)
+        .into_iter()
+        .chain(told::seen(a))
+        .chain(told::nearest(a))
+    {
         let _ = writeln!(out, "{told}\n");
     }
     for note in told::notes(a, units, !slips.is_empty()) {
@@ -260,7 +277,7 @@ fn next(a: &Answer, out: &mut String) {
                 "",
                 told::test_name(t),
                 t.minutes,
-                parts_causes(t.bits),
+                told::worth(t),
                 told::reason(t)
             );
             if let Some(caution) = told::caution_at(&offers, t) {
@@ -280,7 +297,8 @@ fn cause(a: &Answer, c: &Cause, units: System, out: &mut String) {
             c.worth(units)
         );
     }
-    let speaks = |r: &&Prediction| r.measured.is_some() && !r.is_of_place();
+    let speaks =
+        |r: &&Prediction| r.measured.is_some() && !r.is_of_place() && told::says_something(r);
     let mut loud: Vec<_> = c.readings.iter().filter(speaks).collect();
     loud.sort_by(|a, b| b.favour.abs().total_cmp(&a.favour.abs()));
     for r in loud.iter().take(LOUDEST) {
@@ -317,5 +335,6 @@ fn cause(a: &Answer, c: &Cause, units: System, out: &mut String) {
     if let Some((heading, words)) = told::told_apart(a, c) {
         let _ = writeln!(out, "  {heading}: {words}");
     }
-    let _ = writeln!(out, "  caution: {}", c.caution);
+    let (heading, words) = told::caution(c);
+    let _ = writeln!(out, "  {heading}: {words}");
 }

@@ -54,3 +54,13 @@ pub(super) fn action(
         (None, _) => Advice::LeaveShut,
     }
 }
+
+/// The caution that goes with nothing wrong: beside a stop the next season is not what is thought of.
+pub(super) fn of_healthy(danger: Danger) -> &'static str {
+    match danger {
+        Danger::None => "Test again at least once each camping season",
+        _ => {
+            "What was found or told stands, whatever the readings are like: nothing is lit before it has been put right"
+        }
+    }
+}

@@ -13,17 +13,18 @@ use super::inference::hangs;
 use super::inference::isolate::Groups;
 use super::inference::model::{HIDES, Model};
 use super::inference::next::{self, NextTest, Offer};
-use super::inference::posterior::{Posterior, posterior};
+use super::inference::posterior::Posterior;
 use super::inference::safety::{self, Danger, NoGas};
 use super::inference::tuning::KNOWN_ROUNDS;
 use super::remarks;
 use super::starved::Starved;
+use super::weighed::Weighed;
 use crate::fault::Fault;
 use crate::rig::Rig;
 use crate::service::LIMITS;
 use crate::units::System;
 use crate::visit::item::BUBBLES;
-use crate::visit::{self, ALL, ITEMS, Id, Judged, NUMBERS, Scale, Test, Verdict};
+use crate::visit::{self, ALL, ITEMS, Id, Judged, NUMBERS, Scale, Test, Values, Verdict};
 use serde::Serialize;
 
 /// Version of the shape of [`Answer`].
@@ -128,15 +129,24 @@ pub struct Look {
 }
 
 impl Look {
+    fn of(item: usize, seen: usize) -> Self {
+        Self {
+            item,
+            table: ALL[item].table,
+            key: ALL[item].key,
+            seen,
+        }
+    }
+
     fn at(item: usize, evidence: &Evidence) -> Option<Self> {
         let &(item, seen) = evidence.words.iter().find(|w| w.0 == item)?;
-        let (table, key) = (ALL[item].table, ALL[item].key);
-        Some(Self {
-            item,
-            table,
-            key,
-            seen,
-        })
+        Some(Self::of(item, seen))
+    }
+
+    /// Every word that was noted.
+    fn all(values: &Values) -> impl Iterator<Item = Self> {
+        let words = (NUMBERS..ITEMS).filter_map(|i| Some((i, values[i]?)));
+        words.map(|(item, word)| Self::of(item, word as usize))
     }
 }
 
@@ -214,6 +224,12 @@ pub struct Answer {
     pub no_gas: Option<NoGas>,
     /// What the regulator had before it, where that was too little for it.
     pub starved: Option<Starved>,
+    /// Words that no visit of the library shows, so that they weigh nothing.
+    pub unknown: Vec<Look>,
+    /// Whether the leak check lost a little, within its limit.
+    pub loses_little: bool,
+    /// Where the leak check began, where that was far from what it should be \[Pa\].
+    pub began_off_pa: Option<f64>,
     /// Whether flames are yellow, and at what pressure.
     pub yellow: Option<Yellow>,
     /// Whether the leak check gained more than its limit.
@@ -230,7 +246,8 @@ pub struct Answer {
     pub drop_to: Option<String>,
     /// What is lost on the branch of one appliance, beside the manifold's own reading.
     pub branch: Option<remarks::Branch>,
-    /// Numbers that fail the bench's limits, with the tests that fail by them.
+    /// Numbers that fail the bench's limits, what is dangerous first, and then what was seen or heard that fails by itself; with the
+    /// tests that fail by them.
     pub fails: Vec<(Test, Judged)>,
     /// Those that are allowed and have to be watched.
     pub watched: Vec<(Test, Judged)>,
@@ -294,59 +311,6 @@ impl Answer {
     }
 }
 
-/// Weights of the causes of a model before the readings; a fault that shows nowhere has none.
-pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
-    model
-        .causes
-        .iter()
-        .zip(&model.counts)
-        .map(|(c, n)| {
-            if *n == 0 {
-                0.0
-            } else {
-                prior::weight(*c, given).0
-            }
-        })
-        .collect()
-}
-
-/// Share of its weight that a healthy rig keeps where what was read orders everything shut off (own).
-const STRUCK_OFF: f64 = 1e-4;
-
-/// Readings before the likelihood: what they are worth, and what follows of single causes.
-#[derive(Debug)]
-pub struct Weighed {
-    /// The readings on their scaled axes.
-    pub(super) evidence: Evidence,
-    /// Weights of the causes before.
-    pub(super) weights: Vec<f64>,
-    /// Probabilities after.
-    pub(super) posterior: Posterior,
-}
-
-impl Weighed {
-    /// Weighs readings.
-    pub fn of(model: &Model, readings: &Readings) -> Self {
-        let evidence = Evidence::of(readings, model.tuning.floor);
-        let mut weights = priors(model, &readings.priors);
-        // Gas that blows out, or a pressure far over every limit: such a rig is not healthy, whatever few visits foretell.
-        if safety::demand(&readings.values).0 == Danger::ShutOff {
-            weights[0] *= STRUCK_OFF;
-        }
-        // What does nothing in such air is no cause of what was read, unless it was seen.
-        for (weight, cause) in weights.iter_mut().zip(&model.causes) {
-            if cause.is_some_and(|fault| remarks::does_nothing_in(fault, &readings.values)) {
-                *weight = 0.0;
-            }
-        }
-        Self {
-            posterior: posterior(model, &evidence, &weights),
-            evidence,
-            weights,
-        }
-    }
-}
-
 /// Belief in none of the causes from which on none of them stands first.
 const UNNAMED: f64 = 0.5;
 
@@ -376,7 +340,8 @@ pub fn answer(
     }
     let verdict = visit::of_readings(&readings.values);
     let come_out = |verdict| visit::that_come_out(verdict, &readings.values);
-    let (fails, watched) = (come_out(Verdict::Fail), come_out(Verdict::Caution));
+    let (mut fails, watched) = (come_out(Verdict::Fail), come_out(Verdict::Caution));
+    fails.extend(visit::looks_that_fail(&readings.values));
     let is_first_look = rounds < KNOWN_ROUNDS;
     let worst = [&fails, &watched].into_iter().flatten();
     let known = advice::Known {
@@ -386,7 +351,7 @@ pub fn answer(
     };
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, p, &items);
-    let next_tests = next::rank(
+    let mut next_tests = next::rank(
         model,
         &joined,
         &readings.values,
@@ -394,6 +359,9 @@ pub fn answer(
         p,
         &Offer::safe(danger),
     );
+    let starved = Starved::of(&readings.values);
+    let asked = remarks::asked_for(readings, starved.as_ref());
+    next::put_first(&mut next_tests, &asked, &readings.values, danger);
     let mut order: Vec<usize> = (0..model.causes.len()).collect();
     order.sort_by(|&a, &b| p.causes[b].total_cmp(&p.causes[a]));
     let listed: Vec<usize> = order
@@ -442,9 +410,7 @@ pub fn answer(
                 readings: predictions,
                 action,
                 told_apart: fault.map_or("", |f| f.entry().told_apart),
-                caution: fault.map_or("Test again at least once each camping season", |f| {
-                    f.entry().caution
-                }),
+                caution: fault.map_or_else(|| advice::of_healthy(danger), |f| f.entry().caution),
             }
         })
         .collect();
@@ -489,7 +455,12 @@ pub fn answer(
             .collect(),
         next_tests,
         no_gas: safety::no_gas(&readings.values),
-        starved: Starved::of(&readings.values),
+        starved,
+        unknown: Look::all(&readings.values)
+            .filter(|look| !model.knows(look.item, look.seen))
+            .collect(),
+        loses_little: remarks::loses_little(&readings.values),
+        began_off_pa: remarks::began_off(readings),
         yellow: readings.yellow,
         gains: readings.values[Id::LeakChange.index()]
             .is_some_and(|pa| LIMITS.leak.is_passed_by(pa)),

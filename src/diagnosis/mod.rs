@@ -18,3 +18,4 @@ pub mod starved;
 pub mod store;
 #[cfg(test)]
 mod tests;
+pub mod weighed;

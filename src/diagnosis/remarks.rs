@@ -1,14 +1,18 @@
 //! What readings say by themselves, before any cause is thought of: that they contradict each other, that a first stage does not
 //! lock up, that the air is too warm for a fault.
 
+use super::files::account::{Complaint, Smell};
 use super::files::readings::Readings;
 use super::inference::model::{Kernel, Model};
+use super::inference::next::Sought;
 use super::inference::posterior::Posterior;
+use super::starved::{Starved, Taker};
 use crate::fault::Fault;
 use crate::rig::Rig;
 use crate::service::LIMITS;
+use crate::units::inwc_to_pa;
 use crate::visit::item::BUBBLES;
-use crate::visit::{Against, Id, Judged, Measure, Scale, Test, Values, Verdict, span};
+use crate::visit::{ALL, Against, Id, Judged, Measure, Scale, Test, Values, Verdict, span};
 use serde::Serialize;
 
 /// What hardly any rig reads: one of the two was read wrong, or they were swapped.
@@ -87,6 +91,48 @@ impl Branch {
     }
 }
 
+/// Tests that what was told or read asks for before any that parts causes: leak fluid where gas was smelled, and where a supply is lost that
+/// is too little.
+pub(super) fn asked_for(readings: &Readings, starved: Option<&Starved>) -> Vec<(Test, Sought)> {
+    let read = |id: Id| readings.values[id.index()];
+    let beside = &readings.beside;
+    let smelled = beside.complaint == Some(Complaint::Smell)
+        || beside.smell.is_some_and(|at| at != Smell::Nowhere);
+    let fluid = [Test::Joints, Test::Vent];
+    let of_fluid = |t: &Test| t.items().filter(|i| ALL[*i].choices() == Some(BUBBLES));
+    let mut seen = fluid.iter().flat_map(of_fluid);
+    let found = seen.any(|i| readings.values[i].is_some_and(|word| word >= 1.0));
+    let of_smell = fluid.map(|test| (test, Sought::Smell));
+    let smells = of_smell.into_iter().filter(|_| smelled && !found);
+    let is_open = |by: Taker| !matches!(by, Taker::Container(_));
+    let lost = starved.is_some_and(|s| is_open(s.by));
+    let on_the_way = [(Test::Container, Id::Container), (Test::Look, Id::Hose)];
+    let unread = on_the_way
+        .into_iter()
+        .filter(|(_, id)| lost && read(*id).is_none());
+    let supply = unread.map(|(test, _)| (test, Sought::Supply));
+    smells.chain(supply).collect()
+}
+
+/// A loss in a leak check that its limit passes and that is more than half a division all the same (own).
+pub(super) fn loses_little(values: &Values) -> bool {
+    let limit = &LIMITS.leak;
+    values[Id::LeakChange.index()].is_some_and(|pa| pa < 0.5 * limit.low && !limit.is_missed_by(pa))
+}
+
+/// Where a leak check began, if that is so far off that it says less than one should \[Pa\]: the trade bleeds to 8 or to 9 in w.c., and
+/// over 10.5 the seats are shut.
+pub(super) fn began_off(readings: &Readings) -> Option<f64> {
+    let usual = inwc_to_pa(BEGINS_INWC.0)..=inwc_to_pa(BEGINS_INWC.1);
+    readings
+        .beside
+        .leak_start_pa
+        .filter(|pa| !usual.contains(pa))
+}
+
+/// Where a leak check may begin \[in w.c.\].
+const BEGINS_INWC: (f64, f64) = (7.5, 10.5);
+
 /// Looks whose odd word is a cause itself: gas at a joint, a hose, a valve or a vent that is seen to be shut.
 pub(super) fn plain_to_see(values: &Values) -> impl Iterator<Item = usize> {
     let plain = [
@@ -152,7 +198,7 @@ pub(super) fn does_nothing_in(fault: Fault, values: &Values) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::{inwc_to_pa, psi_to_pa};
+    use crate::units::psi_to_pa;
 
     fn values(read: &[(Id, f64)]) -> Values {
         let mut values: Values = [None; crate::visit::ITEMS];

@@ -2,7 +2,7 @@
 //! growth here and now; and a diagnosis that runs on a thread of its own and gets better as its
 //! library grows.
 
-use super::answer::{Answer, Weighed, answer};
+use super::answer::{Answer, answer};
 use super::closer::doubt::{self, Again};
 use super::files::readings::Readings;
 use super::inference::brought::brought;
@@ -12,6 +12,7 @@ use super::inference::tuning::Tuning;
 use super::library::bytes::Refused;
 use super::library::collection::{FULL, Growth, Library};
 use super::library::standard::standard_rig;
+use super::weighed::Weighed;
 use crate::form::read_bytes;
 use crate::form::store::{user_cache, write_file};
 use crate::scenario::Scenario;
@@ -97,6 +98,12 @@ impl Prepared {
             answer.pairs = again.pairs;
         }
         answer
+    }
+
+    /// Whether the readings would be looked at closer, which takes longer than the first answer.
+    pub fn looks_closer(&self, readings: &Readings) -> bool {
+        let brought = &self.brought(readings);
+        doubt::wanted(&self.model, &Weighed::of(&self.model, brought))
     }
 
     /// What readings are worth, looked at closer where they are not plainly one cause's.

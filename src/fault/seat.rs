@@ -98,7 +98,7 @@ pub(super) static FAULTS: [Entry; 9] = [
             "second_vent_blocked",
             "oily_residue",
         ],
-        told_apart: "Creep test, flush with a burst of flow, creep test again: grit may go, a nick stays",
+        told_apart: "Creep test, flush with a burst of flow, creep test again for as long: grit may go, a nick stays; the minute after a flush alone seldom decides",
         caution: AT_THE_VENT,
         ..Entry::BLANK
     },
@@ -234,7 +234,7 @@ pub(super) static FAULTS: [Entry; 9] = [
         onset: Onset::Wear,
         remedies: &[Remedy::Replace],
         look_alikes: &["first_seat_nick", "liquid_carry_over", "oily_residue"],
-        told_apart: "First-stage pressure right under load and over 13 psig within a minute of rest, then climbs on; a nick begins from the right pressure, liquid makes frost and a flush drives it out",
+        told_apart: "First-stage pressure right under load and over 13 psig within a minute of rest, then climbs more and more slowly; a nick climbs on at one rate, and a wide one is far up within that minute too; liquid makes frost and a flush drives it out",
         caution: "A regulator whose first stage does not lock up is replaced",
         ..Entry::BLANK
     },

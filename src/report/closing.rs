@@ -36,9 +36,9 @@ pub(super) fn names(rig: &Rig, which: &[usize]) -> String {
 pub fn comes_to(c: &Conclusion) -> String {
     match c.follows {
         Follows::NotAllMade(n) => format!(
-            "{}, {} not made",
-            verdict(Verdict::Pass),
-            super::telling::count(n, "test")
+            "{} not made, what was made came out as {}",
+            super::telling::count(n, "test"),
+            verdict(Verdict::Pass)
         ),
         _ => verdict(c.verdict).to_owned(),
     }

@@ -85,7 +85,15 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             let start = prose("9 in w.c.", system);
             format!("The low side would not stay at {start} to start with, it stood at {stood}: {why}")
         }
-        _ if result.spoiled => "Nothing burned, and what stands is no flow pressure".to_owned(),
+        _ if result.spoiled => result.stood_idle().map_or_else(
+            || "Nothing burned".to_owned(),
+            |pa| {
+                format!(
+                    "Nothing burned: the outlet stood at {}, which is no flow pressure",
+                    low(pa, system)
+                )
+            },
+        ),
         Test::LeakCheck => match result.read(Id::LeakChange) {
             Some(change) if LIMITS.leak.is_missed_by(change) => {
                 "Pressure is lost: leak fluid at every joint and at the vents shows where"

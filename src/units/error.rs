@@ -152,8 +152,15 @@ impl UnitError {
                 ..
             } => format!("`{nearest}`"),
             Self::UnknownUnit { wanted, .. } => {
-                let all: Vec<&str> = wanted.units().iter().map(|unit| unit.symbol).collect();
-                format!("one of {}", all.join(", "))
+                let all = wanted.units().iter().map(|unit| unit.symbol);
+                let (named, alone): (Vec<&str>, Vec<&str>) = all.partition(|s| !s.is_empty());
+                let one_of = if named.len() > 1 { "one of " } else { "" };
+                let or = if alone.is_empty() {
+                    ""
+                } else {
+                    ", or a number alone"
+                };
+                format!("{one_of}{}{or}", named.join(", "))
             }
             Self::TwoMeanings { instead, .. } => format!("`{instead}`"),
             Self::Empty { wanted }

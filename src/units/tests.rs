@@ -166,6 +166,11 @@ fn errors_say_what_is_wrong_and_what_would_be_right() {
             D::Temperature,
             "`furlong` is no unit of a temperature; try one of degF, degC, K, degR",
         ),
+        (
+            "9x5",
+            D::Fraction,
+            "`x5` is no unit of a share; try %, or a number alone",
+        ),
         ("2,7 kPa", D::GaugePressure, "`2,7` is no number; try `2.7`"),
         (
             "",

@@ -27,6 +27,16 @@ pub enum Hindrance {
         "the outlet stands far over 14 in w.c. with nothing lit; the container is shut, and nothing is lit until the regulator has been replaced"
     )]
     FarOver,
+    /// A container is filled too far.
+    #[error(
+        "the container is filled too far; it stays shut, out of the sun, until a qualified person has bled it down"
+    )]
+    Overfilled,
+    /// The first stage stands so high that nothing is lit from it.
+    #[error(
+        "the first stage stands over 25 psig, container pressure on parts made for 10; the container is shut until the regulator has been replaced"
+    )]
+    FirstOver,
     /// There is nothing to light.
     #[error("the rig has no appliance to light")]
     NoAppliance,
@@ -90,6 +100,8 @@ mod tests {
             burns(NothingLit::NewPiping),
             Hindrance::GasLost,
             Hindrance::FarOver,
+            Hindrance::Overfilled,
+            Hindrance::FirstOver,
             Hindrance::NoAppliance,
             Hindrance::Satisfied(vec![name()]),
             Hindrance::Satisfied(vec![name(), "water heater".to_owned()]),

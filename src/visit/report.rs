@@ -3,11 +3,11 @@
 
 use super::figure::{Figure, Measure, Step, TracePoint};
 use super::hindrance::Hindrance;
-use super::item::{Id, Observation};
+use super::item::{Id, Observation, Scale};
 use super::test::Test;
 use super::verdict::{Against, Judged, Verdict};
 use crate::rig::MAX_APPLIANCES;
-use crate::service::LIMITS;
+use crate::service::{LIMITS, Limit};
 use crate::units::PA_PER_INWC;
 use serde::Serialize;
 
@@ -111,6 +111,57 @@ impl TestResult {
         self.test == Test::LeakCheck && self.read(Id::LeakChange).is_some_and(loses)
     }
 
+    /// What it read that ends a visit or leaves nothing to be lit; none where it goes on.
+    pub(super) fn stops(&self) -> Option<Hindrance> {
+        let over = |limit: &Limit, of: &dyn Fn(Measure) -> bool| {
+            let mut figures = self.figures.iter();
+            figures.any(|f| of(f.measure) && limit.is_passed_by(f.value))
+        };
+        let kind = |m: Measure| match m {
+            Measure::Read(id) => Some(id.item().kind),
+            Measure::FirstPeak | Measure::FirstAtRest | Measure::FirstFlowing => {
+                Some(Scale::Middle)
+            }
+            _ => None,
+        };
+        let l = &LIMITS;
+        if self.lost_gas() {
+            Some(Hindrance::GasLost)
+        } else if over(&l.fill_caution, &|m| kind(m) == Some(Scale::Fill)) {
+            Some(Hindrance::Overfilled)
+        } else if over(&l.first_danger, &|m| kind(m) == Some(Scale::Middle)) {
+            Some(Hindrance::FirstOver)
+        } else {
+            None
+        }
+    }
+
+    /// Whether nothing burned in a test for flowing gas: what its gauges show then is no flow pressure.
+    fn is_idle(&self) -> bool {
+        self.spoiled && self.test != Test::LeakCheck
+    }
+
+    /// Whether a figure is one of flowing gas, which says nothing where none flowed.
+    fn is_of_flow(m: Measure) -> bool {
+        match m {
+            Measure::Read(id) => id.item().kind == Scale::Low,
+            Measure::Load
+            | Measure::Fall
+            | Measure::PipeDrop
+            | Measure::FromBelow
+            | Measure::Band => true,
+            _ => false,
+        }
+    }
+
+    /// Where the outlet stood in a test in which nothing burned \[Pa\].
+    pub fn stood_idle(&self) -> Option<f64> {
+        let low =
+            |f: &&Figure| matches!(f.measure, Measure::Read(id) if id.item().kind == Scale::Low);
+        let found = self.figures.iter().find(low).filter(|_| self.is_idle());
+        found.map(|f| f.value)
+    }
+
     /// A leak check beside the lock-up that was read later: held with the second seat shut it has proved the low side alone,
     /// and passes nothing more.
     fn held_against(&mut self, lock_up_pa: f64) {
@@ -136,6 +187,7 @@ impl TestResult {
         let figures = self.figures.iter();
         figures.filter(|f| match f.measure {
             Measure::Read(item) if !self.tells(item, f.value) => false,
+            of if self.is_idle() && Self::is_of_flow(of) => false,
             _ => f.is_shown(self.still_moving),
         })
     }

@@ -50,6 +50,35 @@ pub struct Judged {
     pub verdict: Verdict,
 }
 
+impl Judged {
+    /// Whether it is an outlet at rest.
+    fn is_lock_up(&self) -> bool {
+        let Against::Figure(measure) = self.against else {
+            return false;
+        };
+        matches!(
+            measure,
+            Measure::LockUp
+                | Measure::Read(
+                    Id::RestMinute | Id::RestCreep | Id::FlushOutlet | Id::WarmRest | Id::ClimbRest
+                )
+        )
+    }
+
+    /// Whether it is dangerous by itself, and not only a matter of poor flames: gas that is lost, a pressure that stands or climbs
+    /// over its limit, a container that is too full.
+    fn is_dangerous(&self) -> bool {
+        let is_over = self.limit.is_some_and(|l| l.is_passed_by(self.value));
+        match self.against {
+            Against::Figure(Measure::Read(Id::LeakChange)) => !is_over,
+            Against::Figure(
+                Measure::Fall | Measure::PipeDrop | Measure::InletFall | Measure::Band,
+            ) => false,
+            _ => is_over,
+        }
+    }
+}
+
 /// An outlet over its limit for so long is no peak of a moment \[s\].
 const MOMENT_S: f64 = 1.0;
 
@@ -226,10 +255,34 @@ pub fn of_readings(values: &Values) -> Option<Verdict> {
     limits.chain(words).max()
 }
 
-/// The numbers of a visit that come out so, with the tests that they are of.
+/// The numbers of a visit that come out so, with the tests that they are of, what is dangerous by itself first. A lock-up is
+/// not told as allowed beside one that fails: the later reading decides, as it does at the bench's creep test.
 pub fn that_come_out(verdict: Verdict, values: &Values) -> Vec<(Test, Judged)> {
-    let all = numbers(values).into_iter();
-    all.filter(|(_, judged)| judged.verdict == verdict)
+    let mut all = numbers(values);
+    let crept = |(_, j): &(Test, Judged)| j.is_lock_up() && j.verdict == Verdict::Fail;
+    if all.iter().any(crept) {
+        all.retain(|(_, j)| !j.is_lock_up() || j.verdict != Verdict::Caution);
+    }
+    all.retain(|(_, judged)| judged.verdict == verdict);
+    all.sort_by_key(|(_, judged)| !judged.is_dangerous());
+    all
+}
+
+/// What was seen and heard of a visit that fails by itself, with the tests that it is of.
+pub fn looks_that_fail(values: &Values) -> Vec<(Test, Judged)> {
+    let noted = ALL.iter().zip(values);
+    let noted = noted.filter_map(|(item, v)| Some((item, (*v)?)));
+    let failed = noted.filter(|(item, v)| word(item.id, *v) == Some(Verdict::Fail));
+    failed
+        .map(|(item, value)| {
+            let judged = Judged {
+                against: Against::Figure(Measure::Read(item.id)),
+                value,
+                limit: None,
+                verdict: Verdict::Fail,
+            };
+            (item.test, judged)
+        })
         .collect()
 }
 

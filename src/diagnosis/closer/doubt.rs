@@ -8,13 +8,14 @@
 
 use super::look::{Closest, Guess, Lens};
 use super::pairs::{self, Candidate};
-use crate::diagnosis::answer::{Pair, Weighed};
+use crate::diagnosis::answer::Pair;
 use crate::diagnosis::inference::isolate::log_sum;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::posterior::Posterior;
 use crate::diagnosis::library::collection::Library;
 use crate::diagnosis::library::parallel::in_parallel;
 use crate::diagnosis::library::unknowns::Drawn;
+use crate::diagnosis::weighed::Weighed;
 use crate::fault::Fault;
 use crate::physics::air::atmosphere_pa;
 use crate::physics::fuel::{Species, saturation_temperature_k};
@@ -27,6 +28,8 @@ use std::sync::atomic::{AtomicBool, AtomicUsize};
 const FROM_DISTANCE: f64 = 1.0;
 const FROM_NONE: f64 = 0.05;
 const FROM_WORD: f64 = 0.02;
+/// Belief in "none of these" from which two faults at once are tried, however near a wide kernel stands.
+const UNNAMED: f64 = 0.5;
 /// Causes that are looked at beside the likeliest: the next in belief, down to this probability, and those whose kernels
 /// stand nearest, whatever their belief. From so many stands each.
 const NEXT: usize = 2;
@@ -171,8 +174,10 @@ pub(in crate::diagnosis) fn look_again(
         }
         singles.extend(self::singles(&lens, weighed, &near, &others));
         let least = |a: &&Single, b: &&Single| a.distance().total_cmp(&b.distance());
-        if singles.iter().min_by(least)?.doubt(count) > 0.0 {
-            pairs = look_at_pairs(&lens);
+        // Wide kernels may stand near and be no likelier for it: what the first pass could not name is tried as two faults too.
+        let is_open = weighed.posterior.none > UNNAMED;
+        if is_open || singles.iter().min_by(least)?.doubt(count) > 0.0 {
+            pairs = look_at_pairs(&lens, weighed);
             if let Some((_, pair)) = pairs.nearest() {
                 singles.extend(alone(&lens, pair, &near));
             }
@@ -305,8 +310,9 @@ impl Looked {
 }
 
 /// Pairs by their kernels laid over each other, the likeliest of them looked at.
-fn look_at_pairs(lens: &Lens<'_>) -> Looked {
-    let found = pairs::candidates(lens.model, lens.evidence);
+fn look_at_pairs(lens: &Lens<'_>, weighed: &Weighed) -> Looked {
+    let prior = |faults| prior_of(lens.model, weighed, faults);
+    let found = pairs::candidates(lens.model, lens.evidence, &prior);
     let closest = in_parallel(found.len().min(pairs::LOOKED_AT), |k| {
         lens.look(found[k].stands())
     });
@@ -334,6 +340,22 @@ fn alone(lens: &Lens<'_>, pair: &Closest, near: &Nearest) -> Vec<Single> {
     seen.into_iter().flatten().collect()
 }
 
+/// Prior of a pair by the weights of its faults.
+fn prior_of(model: &Model, weighed: &Weighed, faults: [Fault; 2]) -> f64 {
+    let total: f64 = weighed.weights.iter().sum();
+    pairs::prior_of(faults, |f| {
+        let c = model.causes.iter().position(|c| *c == Some(f));
+        c.map_or(0.0, |c| weighed.weights[c] / total)
+    })
+}
+
+/// Logarithm of the share that pairs have of what no single cause explains, where the nearest of them leaves so much over. Before
+/// anything was looked at a second fault is likelier than something that is in no catalogue, as their chances stand; the nearer the
+/// pair, the more.
+fn log_share_of_pairs(doubt: f64) -> f64 {
+    -(NONE / pairs::SECOND_FAULT * doubt.exp()).ln_1p()
+}
+
 /// Puts single causes, pairs and "none of these" together. All is counted against the cause that was likeliest before.
 fn weigh(
     model: &Model,
@@ -344,6 +366,8 @@ fn weigh(
 ) -> Vec<Pair> {
     let total: f64 = weighed.weights.iter().sum();
     let prior: Vec<f64> = weighed.weights.iter().map(|w| w / total).collect();
+    let of_faults = |faults| prior_of(model, weighed, faults);
+    let of_found: Vec<f64> = pairs.found.iter().map(|o| of_faults(o.faults)).collect();
     let p = &mut weighed.posterior;
     let first = &singles[0];
     let (of_first, prior_of_first) = (p.causes[first.cause], prior[first.cause].max(1e-300));
@@ -365,22 +389,20 @@ fn weigh(
         let log = against(&one.closest, prior[one.cause]);
         logs[one.cause] = logs[one.cause].max(log);
     }
-    let none = if tuning.may_be_none {
+    let mut none = if tuning.may_be_none {
         let seen = (NONE * (1.0 - p.none)).max(1e-300).ln() + doubt - missed;
         p.none.max(1e-300).ln().max(seen)
     } else {
         f64::NEG_INFINITY
     };
-    let prior_of = |faults| {
-        pairs::prior_of(faults, |f| {
-            let c = model.causes.iter().position(|c| *c == Some(f));
-            c.map_or(0.0, |c| prior[c])
-        })
+    let prior_of = |found: &Candidate| {
+        let at = pairs.found.iter().position(|o| std::ptr::eq(o, found));
+        at.map_or(0.0, |at| of_found[at])
     };
     let mut of_pairs: Vec<(Pair, f64)> = pairs
         .all()
         .map(|(found, closest)| {
-            let log = against(closest, prior_of(found.faults));
+            let log = against(closest, prior_of(found));
             let at = |k: usize| closest.stand.faults.get(k).map_or(0.0, |f| f.1);
             let left_over = Some(closest.distance() / count);
             (Pair::new(found.faults, [at(0), at(1)], left_over), log)
@@ -392,12 +414,23 @@ fn weigh(
         .zip(&of_pairs)
         .map(|((found, _), (_, log))| (found, *log));
     if let Some((found, log)) = best.max_by(|a, b| a.1.total_cmp(&b.1)) {
-        let base = log - found.log - prior_of(found.faults).max(1e-300).ln();
+        let base = log - found.log - prior_of(found).max(1e-300).ln();
         let others = pairs.found.iter().skip(pairs.closest.len());
         of_pairs.extend(others.map(|o| {
-            let log = base + o.log + prior_of(o.faults).max(1e-300).ln();
+            let log = base + o.log + prior_of(o).max(1e-300).ln();
             (Pair::new(o.faults, o.severities(), None), log)
         }));
+    }
+    // What the first pass could not name is no single cause; where two come near, most of that is theirs.
+    let nearest = pairs.nearest().map(|(_, c)| c).filter(|c| c.is_near(count));
+    if let Some(pair) = nearest {
+        let left = power * log_doubt(pair.fit, count) + tuning.words * pair.odd;
+        let share = log_share_of_pairs(left);
+        let all = of_pairs.iter().map(|x| x.1).reduce(log_sum);
+        if let Some(more) = all.map(|all| none + share - all).filter(|more| *more > 0.0) {
+            of_pairs.iter_mut().for_each(|x| x.1 += more);
+            none += (-share.exp_m1()).max(1e-300).ln();
+        }
     }
     let all = || logs.iter().copied().chain(of_pairs.iter().map(|x| x.1));
     let most = all().fold(none, f64::max);
@@ -428,7 +461,15 @@ fn weigh(
 
 #[cfg(test)]
 mod tests {
-    use super::log_doubt;
+    use super::{log_doubt, log_share_of_pairs};
+
+    /// A pair that is as near as instruments leave it has most of what no single cause explains, and one that is far off nothing.
+    #[test]
+    fn what_no_single_cause_explains_is_mostly_a_near_pairs() {
+        let share = |fit: f64| log_share_of_pairs(log_doubt(fit, 7.0)).exp();
+        assert!(share(7.0) > 0.7 && share(7.0) < 0.99, "{}", share(7.0));
+        assert!(share(60.0) < 0.01, "{}", share(60.0));
+    }
 
     #[test]
     fn what_instruments_leave_over_is_no_doubt_and_twice_as_much_is() {

@@ -16,7 +16,7 @@ const PAIRS: usize = 40;
 pub(in crate::diagnosis) const LOOKED_AT: usize = 8;
 const STANDS: usize = 2;
 /// Chance that a faulty rig has a second fault (invented).
-const SECOND_FAULT: f64 = 0.05;
+pub(in crate::diagnosis) const SECOND_FAULT: f64 = 0.05;
 /// Most that a prior counts for here, so that what may be there besides is never nothing.
 const MOST_PRIOR: f64 = 0.9;
 
@@ -60,8 +60,12 @@ impl Candidate {
     }
 }
 
-/// The likeliest pairs, the likeliest first.
-pub(in crate::diagnosis) fn candidates(model: &Model, evidence: &Evidence) -> Vec<Candidate> {
+/// The likeliest pairs, the likeliest first: by their kernels and by how common both are.
+pub(in crate::diagnosis) fn candidates(
+    model: &Model,
+    evidence: &Evidence,
+    prior: &dyn Fn([Fault; 2]) -> f64,
+) -> Vec<Candidate> {
     let scores = model.scores(evidence);
     let faulty = |k: usize| model.causes[model.kernels[k].cause];
     let mut near: Vec<usize> = (0..scores.len()).filter(|&k| faulty(k).is_some()).collect();
@@ -94,7 +98,8 @@ pub(in crate::diagnosis) fn candidates(model: &Model, evidence: &Evidence) -> Ve
             take(&mut out, [first, second], severities, score.log);
         }
     }
-    out.sort_by(|a, b| b.log.total_cmp(&a.log));
+    let weight = |pair: &Candidate| pair.log + prior(pair.faults).max(1e-300).ln();
+    out.sort_by(|a, b| weight(b).total_cmp(&weight(a)));
     out.truncate(PAIRS);
     out
 }

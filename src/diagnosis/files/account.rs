@@ -130,7 +130,7 @@ impl Complaint {
     ];
 
     /// Words that people use for them besides.
-    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 66] = [
+    pub(in crate::diagnosis) const SPOKEN: [(&'static str, Self); 72] = [
         ("low flames", Self::Weak),
         ("low flame", Self::Weak),
         ("weak flame", Self::Weak),
@@ -159,6 +159,12 @@ impl Complaint {
         ("pilot will not stay lit", Self::GoesOut),
         ("cooktop goes out", Self::GoesOut),
         ("will not light", Self::WillNotLight),
+        ("nothing lights", Self::WillNotLight),
+        ("nothing will light", Self::WillNotLight),
+        ("nothing burns", Self::WillNotLight),
+        ("no flame", Self::WillNotLight),
+        ("no gas", Self::WillNotLight),
+        ("burners will not light", Self::WillNotLight),
         ("furnace will not light", Self::WillNotLight),
         ("does not light", Self::WillNotLight),
         ("no heat", Self::WillNotLight),

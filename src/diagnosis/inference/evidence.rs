@@ -68,6 +68,16 @@ impl Evidence {
     }
 }
 
+impl Evidence {
+    /// Takes a number as known by so much less \[SI, one deviation\], where it was read.
+    pub(in crate::diagnosis) fn widen(&mut self, item: usize, by: f64) {
+        for (_, scaled, variance) in self.numbers.iter_mut().filter(|n| n.0 == item) {
+            let by = by * ALL[item].slope(ALL[item].unscaled(*scaled));
+            *variance += by * by;
+        }
+    }
+}
+
 /// Chance that a normal number lies over its mean by more than `z` deviations: the logistic curve that is nearest
 /// (published: within 0.01 of the normal one).
 pub(in crate::diagnosis) fn upper_tail(z: f64) -> f64 {

@@ -43,6 +43,53 @@ pub struct NextTest {
     pub gives: Vec<usize>,
     /// Whether some of what it gives was read already.
     pub begun: bool,
+    /// What asks for it before anything that parts causes, where something does.
+    pub sought: Option<Sought>,
+}
+
+/// What asks for a test, however little it parts the causes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Sought {
+    /// Gas was smelled, and leak fluid has not been everywhere.
+    Smell,
+    /// What comes before the regulator is too little, and where it is lost was not looked at.
+    Supply,
+}
+
+/// Puts tests in front that are asked for by what was told or read, as far as they are safe and give something new.
+pub fn put_first(
+    tests: &mut Vec<NextTest>,
+    asked: &[(Test, Sought)],
+    values: &Values,
+    danger: Danger,
+) {
+    for &(test, why) in asked.iter().rev() {
+        let left = |i: &usize| values[*i].is_none() && danger.allows_item(ALL[*i].id);
+        let gives: Vec<usize> = test.items().filter(left).collect();
+        let Some(offered) = danger.offers(test).filter(|_| !gives.is_empty()) else {
+            continue;
+        };
+        let ranked = tests.iter().position(|t| t.test == test);
+        let mut found = ranked.map_or_else(
+            || NextTest {
+                test,
+                words: test.words(),
+                bits: 0.0,
+                minutes: test.minutes(),
+                parts: None,
+                caution: test.caution(),
+                offered,
+                begun: test.items().any(|i| values[i].is_some()),
+                gives,
+                sought: None,
+            },
+            |at| tests.remove(at),
+        );
+        found.sought = Some(why);
+        tests.insert(0, found);
+    }
+    tests.sort_by_key(|t| t.offered);
 }
 
 /// One test on offer.
@@ -176,6 +223,7 @@ pub fn rank(
             offered,
             gives: items,
             begun: test.items().any(|i| values[i].is_some()),
+            sought: None,
         })
     })
     .into_iter()

@@ -121,12 +121,8 @@ impl Reason {
             Self::FirstOver | Self::FirstClimbing | Self::FirstPegged => of(Scale::Middle),
             Self::Overfilled(_) => of(Scale::Fill),
             Self::Loses => measure == Measure::Read(Id::LeakChange),
-            Self::Bubbles(_)
-            | Self::Heard(_)
-            | Self::Smelled(_)
-            | Self::SmellTold
-            | Self::MonoxideTold
-            | Self::Expected(_) => false,
+            Self::Bubbles(id) | Self::Heard(id) => measure == Measure::Read(id),
+            Self::Smelled(_) | Self::SmellTold | Self::MonoxideTold | Self::Expected(_) => false,
         }
     }
 }
@@ -231,10 +227,14 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
             .zip(values)
             .filter_map(|(i, v)| v.map(|v| (i, v)))
     };
-    let outlet = read()
-        .filter(|(i, _)| i.kind == Scale::Low)
-        .max_by(|a, b| a.1.total_cmp(&b.1));
-    if let Some((item, v)) = outlet {
+    // The highest that stands, and the highest that only passes: the one says how it is left, the other what came through.
+    let highest = |passing: bool| {
+        let low = read().filter(|(i, _)| i.kind == Scale::Low && i.id.is_passing() == passing);
+        low.max_by(|a, b| a.1.total_cmp(&b.1))
+    };
+    let mut outlets: Vec<(&Item, f64)> = [false, true].into_iter().filter_map(highest).collect();
+    outlets.sort_by(|a, b| b.1.total_cmp(&a.1));
+    for (item, v) in outlets {
         // One reading's uncertainty over the limit, so that a borderline reading does not refer.
         let at_least = v - item.uncertainty(v);
         if LIMITS.relief.is_passed_by(v) {
@@ -357,6 +357,23 @@ mod tests {
         assert_eq!(of(11.3, 13.2), (Danger::None, vec![]));
         assert_eq!(of(10.0, 12.9), (Danger::None, vec![]));
         assert_eq!(of(14.0, 25.1), (Danger::NoFlame, vec![Reason::FirstOver]));
+    }
+
+    /// A peak that comes through is told beside the lock-up that stands after it, the higher first.
+    #[test]
+    fn what_stands_is_told_beside_what_passes() {
+        let mut values: Values = [None; crate::visit::ITEMS];
+        for (id, inwc) in [
+            (Id::RestPeak, 15.5),
+            (Id::RestMinute, 15.3),
+            (Id::HalfOutlet, 11.0),
+        ] {
+            values[id.index()] = Some(inwc_to_pa(inwc));
+        }
+        let both = vec![Reason::Over(Id::RestPeak), Reason::Over(Id::RestMinute)];
+        assert_eq!(demand(&values), (Danger::NoFlame, both));
+        values[Id::RestMinute.index()] = Some(inwc_to_pa(12.0));
+        assert_eq!(demand(&values).1, vec![Reason::Over(Id::RestPeak)]);
     }
 
     /// Gas that is smelled forbids by where it is; a complaint of it does until a leak check was made.

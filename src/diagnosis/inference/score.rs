@@ -8,6 +8,9 @@ use crate::visit::NUMBERS;
 /// No word is less likely than this: something is always mistaken.
 pub(super) const LEAST_CHANCE: f64 = 1e-12;
 
+/// A word that comes by less is a mistake for what was there.
+const SHOWN: f64 = 0.3;
+
 /// What the likelihood says of one kernel.
 #[derive(Debug, Clone, Copy)]
 pub struct Score {
@@ -104,6 +107,19 @@ impl Model {
             .map(|w| shares[w] * words::chance(item, seen, w))
             .sum();
         (blur, chance)
+    }
+
+    /// Whether any visit shows a word, or too few visits stand behind the model to say so: a hum is in the list of sounds, and
+    /// no cause makes one.
+    pub(in crate::diagnosis) fn knows(&self, item: usize, seen: usize) -> bool {
+        let Some(k) = item.checked_sub(NUMBERS) else {
+            return true;
+        };
+        !self.tuning.may_be_none
+            || self
+                .kernels
+                .iter()
+                .any(|kernel| words::chance(item, seen, usize::from(kernel.words[k])) > SHOWN)
     }
 
     /// Scores every kernel of the model.

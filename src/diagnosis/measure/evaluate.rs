@@ -4,7 +4,6 @@
 
 use super::baseline;
 use super::cases::{Case, HEALTHY};
-use crate::diagnosis::answer::{Weighed, priors};
 use crate::diagnosis::closer::doubt::Again;
 use crate::diagnosis::files::cause::cause_id;
 use crate::diagnosis::files::readings::Readings;
@@ -18,6 +17,7 @@ use crate::diagnosis::inference::walk::{Reached, Way, walk};
 use crate::diagnosis::library::random::Random;
 use crate::diagnosis::library::words;
 use crate::diagnosis::store::Prepared;
+use crate::diagnosis::weighed::{Weighed, priors};
 use crate::visit::{ALL, ITEMS, Test, Values};
 use serde::Serialize;
 use std::sync::atomic::AtomicBool;

@@ -3,13 +3,14 @@
 
 use super::made::{PLAIN, cause, fault, kernel, model, near, stretch};
 use crate::diagnosis::advice::Advice;
-use crate::diagnosis::answer::{Answer, Cause, Prediction, Weighed, answer};
+use crate::diagnosis::answer::{Answer, Cause, Prediction, answer};
 use crate::diagnosis::files::prior::Origin;
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::inference::isolate::Groups;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::safety::{Danger, NoGas};
 use crate::diagnosis::measure::evaluate::fixed_minutes;
+use crate::diagnosis::weighed::Weighed;
 use crate::fault::Fault;
 use crate::units::{System, inwc_to_pa, psi_to_pa};
 use crate::visit::{Id, Test};

@@ -2,7 +2,6 @@
 //! and the weights before, line by line.
 
 use super::made::{PLAIN, cause, fault, kernel, model, near, nothing};
-use crate::diagnosis::answer::{Weighed, priors};
 use crate::diagnosis::files::account::{Complaint, Told};
 use crate::diagnosis::files::prior::{HEALTHY, Origin, Priors, weight};
 use crate::diagnosis::files::readings::Readings;
@@ -10,6 +9,7 @@ use crate::diagnosis::inference::evidence::Evidence;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::posterior::{NONE_PRIOR, posterior};
 use crate::diagnosis::inference::tuning::Tuning;
+use crate::diagnosis::weighed::{Weighed, priors};
 use crate::fault::{Fault, Side};
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::{ALL, Id};

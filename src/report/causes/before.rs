@@ -1,11 +1,13 @@
 //! What stands before the causes: what comes at once, why to stop, what the readings say by themselves.
 
-use crate::diagnosis::answer::Answer;
+use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::files::readings::Yellow;
+use crate::diagnosis::inference::next::Sought;
 use crate::diagnosis::inference::safety::{Danger, NoGas, Reason};
 use crate::diagnosis::remarks::Odd;
 use crate::diagnosis::starved::{Starved, Taker};
+use crate::fault::Family;
 use crate::report::judged::decided;
 use crate::report::letters::{capital, lower};
 use crate::report::visit::value;
@@ -50,6 +52,7 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
         out.extend(fails(answer, system));
         out.extend(watched(answer, system));
     }
+    out.extend(unknown(answer));
     let is_overfilled = |(_, judged): &(Test, Judged)| {
         let of_fill = matches!(
             judged.against,
@@ -94,6 +97,22 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
     if answer.gains {
         say(GAIN);
     }
+    if answer.loses_little {
+        say(LOSES_LITTLE);
+    }
+    if let Some(pa) = answer.began_off_pa {
+        say(&began_off(pa, system));
+    }
+    if answer
+        .next_tests
+        .iter()
+        .any(|t| t.sought == Some(Sought::Smell))
+    {
+        say(SMELL_SOUGHT);
+    }
+    if at_an_appliance(answer) {
+        say(AT_THE_APPLIANCE);
+    }
     if answer.first_climbs {
         say(FIRST_CLIMBS);
     }
@@ -113,13 +132,9 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
     out
 }
 
-/// Most readings that are named where several fail.
-const NAMED: usize = 3;
-
-/// Some readings with what they break, in one line; none where there are none.
+/// Readings with what they break, all of them in one line; none where there are none.
 fn in_a_line<'a>(all: impl Iterator<Item = &'a (Test, Judged)>, system: System) -> Option<String> {
     let told: Vec<String> = all
-        .take(NAMED)
         .map(|(test, judged)| lower(&decided(judged, *test, system)))
         .collect();
     let line = told.join("; ").trim_end_matches('.').to_owned();
@@ -220,14 +235,66 @@ const FIRST_CLIMBS: &str = "The first stage is right while gas flows and stands 
     qualified technician (common practice). Gas that was shut in and has warmed or gone higher since reads more by itself: if none was \
     drawn since, bleed a little, let it lock up again and read again before anything is replaced.";
 
+/// What a leak check is that lost a little.
+const LOSES_LITTLE: &str = "The leak check lost something within its limit of one division. A slow leak does no more in three minutes: repeat it for ten or longer, \
+    in steady air and out of the sun, before the rig is called tight.";
+
+/// That a leak check began far from where it should.
+fn began_off(pa: f64, system: System) -> String {
+    let began = value(Id::RestMinute, pa, system);
+    if LIMITS.leak_start.is_passed_by(pa) {
+        format!(
+            "The leak check began at {began}: with so much in the line the regulator's seats are shut, so that no loss says nothing of what lies \
+             behind them. Bleed to 9 in w.c. and repeat it."
+        )
+    } else {
+        format!(
+            "The leak check began at {began}: what it lost is counted as it would be from 9 in w.c.; so low a start shows less. Repeat it from there."
+        )
+    }
+}
+
+/// Why leak fluid comes first where gas was smelled.
+const SMELL_SOUGHT: &str = "Gas was smelled, and leak fluid has not been everywhere. A leak check at 9 in w.c. proves neither pigtail and connections, which leak at the \
+    container's pressure, nor the vents while gas flows, nor a burner's valve that is open: leak fluid there first, the pigtail before all (common practice).";
+
+/// Belief from which what is an appliance's own is told (own).
+const OF_APPLIANCE: f64 = 0.3;
+
+/// Whether what stands first, or about, is of an appliance alone: there the catalogue has a few causes of many.
+fn at_an_appliance(answer: &Answer) -> bool {
+    let is = |c: &Cause| {
+        let mut faults = c.faults.iter();
+        faults.any(|f| f.entry().family == Family::Appliance)
+    };
+    let of = answer.causes.iter().filter(|c| is(c));
+    of.map(|c| c.probability).sum::<f64>() > OF_APPLIANCE
+}
+
+/// What does the same at an appliance and is not in the catalogue (common practice).
+const AT_THE_APPLIANCE: &str = "How sure an answer is counts for the causes of this list alone, and of an appliance it has a few: a thermocouple's or flame sensor's \
+    connection, a high-limit or tilt switch, a draught, a flue or air inlet that is blocked, a dirty pilot or burner, its gas valve and its control do the same. Which \
+    appliance it is was not asked either. Look at that one itself before a part is bought (common practice).";
+
+/// Words that no cause known here shows.
+fn unknown(answer: &Answer) -> Option<String> {
+    let words: Vec<String> = answer.unknown.iter().map(super::look).collect();
+    (!words.is_empty()).then(|| {
+        format!(
+            "{}: no cause known here shows that, so it weighs nothing in the list, and by itself it is no fault. Find out what makes it.",
+            capital(&words.join("; "))
+        )
+    })
+}
+
 /// What yellow flames at a right pressure are.
 const YELLOW: &str = "Yellow flames at a right pressure are the burner's own and not in this model: its air shutter, dirt or a \
-    spider's web in its tube, a wrong orifice, at altitude an input that was not set lower for it. They make soot and carbon monoxide: keep that burner off until a qualified technician \
+    spider's web in its tube, a wrong orifice, at altitude an input that was not set lower for it. They make soot and carbon monoxide: but for the tests, everything aired, keep that burner off until a qualified technician \
     has put it right.";
 
 /// What they are where it is low, or was not read.
 const YELLOW_AS_LOW: &str = "Yellow flames are counted as low ones here, since no right pressure was read beside them. Whatever makes them, they make soot and \
-    carbon monoxide: keep that burner off and the vehicle aired until flow pressure has been read. Where that is right it is the burner's own.";
+    carbon monoxide: but for the tests, everything aired, keep that burner off. Where flow pressure comes out right it is the burner's own.";
 
 /// What a gain in the leak check is before it is anything else.
 const GAIN: &str = "A leak check that gains: shut the container valve again and repeat it first, out of the sun: gas that is shut in gains 0.80 in w.c. for each °F that it \

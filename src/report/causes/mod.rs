@@ -7,11 +7,12 @@ pub use before::{SMELL, at_once, no_gas, notes, refer, stop};
 
 use super::letters::{capital, lower};
 use super::marks::{PARTS_SOME, parts_causes};
+use super::percent::belief;
 use super::visit::value;
 use crate::diagnosis::advice::Advice;
 use crate::diagnosis::answer::{Answer, Cause, Group, Look, Pair, Prediction};
 use crate::diagnosis::files::slip::Slip;
-use crate::diagnosis::inference::next::NextTest;
+use crate::diagnosis::inference::next::{NextTest, Sought};
 use crate::diagnosis::inference::safety::{Danger, Offered};
 use crate::units::{Dimension, System, with_commas};
 use crate::visit::ALL;
@@ -128,6 +129,46 @@ pub fn no_test(answer: &Answer) -> &'static str {
     }
 }
 
+/// That nothing explains the readings, where that is likelier than all else: of what was tried, and what is plain all the same.
+pub fn unnamed(answer: &Answer) -> Option<String> {
+    let tried = if answer.pairs.is_empty() {
+        "No single cause known here explains these readings, and two at once were not tried"
+    } else {
+        "No cause known here explains these readings, nor any two of them that were tried"
+    };
+    let then = if answer.starved.is_some() {
+        "What comes before the regulator is too little all the same: that is put right first"
+    } else {
+        "Read again before acting"
+    };
+    answer.is_unnamed().then(|| {
+        format!(
+            "{tried} ({} none of these). {then}.",
+            belief(answer.none_of_these)
+        )
+    })
+}
+
+/// Heading and words of the caution that goes with a cause: of one that is likelier not there, what it would be.
+pub fn caution(cause: &Cause) -> (&'static str, &'static str) {
+    let is_guess = !cause.faults.is_empty() && cause.probability < 0.5;
+    let heading = if is_guess {
+        "caution, should it be this"
+    } else {
+        "caution"
+    };
+    (heading, cause.caution)
+}
+
+/// Whether what a reading says of a cause is worth a line: what only fits a little better or worse than elsewhere is not (own: e to 1).
+pub fn says_something(p: &Prediction) -> bool {
+    match speaks(p) {
+        Speaks::For | Speaks::Against => true,
+        Speaks::ForOthers | Speaks::LeastOff => p.favour.abs() >= 1.0,
+        Speaks::Neutral => false,
+    }
+}
+
 /// What stands nearest where nothing explains the readings.
 pub fn nearest(answer: &Answer) -> Option<String> {
     let named = answer.causes.iter().filter(|c| !c.faults.is_empty());
@@ -141,11 +182,18 @@ pub fn nearest(answer: &Answer) -> Option<String> {
     })
 }
 
-/// What was seen with the eye, where nothing explains all that was read: it is there, whatever else is.
+/// What was seen with the eye, where nothing explains all that was read, or what stands first does not show it: it is there, whatever
+/// else is.
 pub fn seen(answer: &Answer) -> Option<String> {
-    let looks: Vec<String> = answer.seen.iter().map(look).collect();
-    let is_wanted = answer.is_unnamed() && !looks.is_empty();
-    is_wanted.then(|| {
+    let first = answer.causes.first().map(|c| &c.readings[..]);
+    let left = |l: &&Look| {
+        let mut all = first.unwrap_or_default().iter();
+        all.any(|r| r.item == l.item && r.is_unexplained())
+    };
+    let looks = answer.seen.iter();
+    let looks = looks.filter(|l| answer.is_unnamed() || left(l));
+    let looks: Vec<String> = looks.map(look).collect();
+    (!looks.is_empty()).then(|| {
         format!(
             "What was seen is there, whatever else is: {}. Put that right first, then read again.",
             looks.join("; ")
@@ -286,9 +334,22 @@ pub fn action(cause: &Cause) -> String {
 
 /// Why a test is worth making.
 pub fn reason(test: &NextTest) -> String {
-    match &test.parts {
-        Some(parts) => tells(parts),
-        None => "would narrow down the list".to_owned(),
+    match (test.sought, &test.parts) {
+        (Some(Sought::Smell), _) => "gas was smelled: this is where it shows".to_owned(),
+        (Some(Sought::Supply), _) => {
+            "tells whether the container gives too little, or where on the way it is lost"
+                .to_owned()
+        }
+        (None, Some(parts)) => tells(parts),
+        (None, None) => "would narrow down the list".to_owned(),
+    }
+}
+
+/// How much a test is worth, in a few words.
+pub fn worth(test: &NextTest) -> &'static str {
+    match test.sought {
+        Some(_) => "comes first",
+        None => parts_causes(test.bits),
     }
 }
 
@@ -306,12 +367,14 @@ pub struct Offers<'a> {
 }
 
 fn decides(test: &NextTest) -> bool {
-    test.bits >= PARTS_SOME && test.minutes <= SHORT_MIN
+    test.sought.is_some() || (test.bits >= PARTS_SOME && test.minutes <= SHORT_MIN)
 }
 
-/// Where a test stands among those offered with it: what decides in front, what takes long behind all that does not.
-fn place(test: &NextTest) -> (bool, bool) {
-    (!decides(test), test.minutes > SHORT_MIN)
+/// Where a test stands among those offered with it: what is asked for in front, then what decides, what takes long behind all that
+/// does not.
+fn place(test: &NextTest) -> (bool, bool, bool) {
+    let is_long = test.minutes > SHORT_MIN;
+    (test.sought.is_none(), !decides(test), is_long)
 }
 
 /// The tests worth making next, `most` of them, those that leave the container shut first where it is to stay shut. What was
@@ -321,7 +384,9 @@ pub fn next(answer: &Answer, most: usize) -> Vec<Offers<'_>> {
     if answer.danger != Danger::None && !answer.next_tests.iter().any(decides) {
         return Vec::new();
     }
-    let worth = |t: &&NextTest| !t.begun || decides(t);
+    // Nobody takes half an hour and more for what tells little.
+    let tells_little = |t: &NextTest| t.minutes > SHORT_MIN && t.bits < PARTS_SOME;
+    let worth = |t: &&NextTest| decides(t) || !(t.begun || tells_little(t));
     let mut left = most;
     let mut of = |offered: Offered| {
         let all = answer.next_tests.iter().filter(|t| t.offered == offered);
@@ -361,7 +426,7 @@ pub fn next_in_short(answer: &Answer) -> Option<String> {
         "Next test: {} ({:.0} min, {}){when}",
         test_name(test),
         test.minutes,
-        parts_causes(test.bits)
+        worth(test)
     ))
 }
 
@@ -435,6 +500,7 @@ mod tests {
             offered,
             gives: Vec::new(),
             begun: false,
+            sought: None,
         }
     }
 

@@ -95,7 +95,8 @@ pub fn run_from_load(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, Vi
 /// The tests of a visit in order; each starts from the state the one before has left. After a leak check that lost gas
 /// nothing is lit and no line is left to stand under gas: what is looked at with leak fluid and a gauge at rest is, the joints
 /// too, and the others are told as not made. Where the outlet stands far over 14 in w.c. before anything is lit nothing is lit
-/// either: lock-up is read, vents and first stage are looked at, and the others are told as not made. Where they end in "shut the container", it is left shut and the burners off.
+/// either: lock-up is read, vents and first stage are looked at, and the others are told as not made. At a container that is filled too
+/// far, and a first stage over 25 psig, the visit ends. (A visit of a library is made to its end, whatever it reads: `whole`.) Where they end in "shut the container", it is left shut and the burners off.
 ///
 /// # Errors
 /// As [`run_of`].
@@ -169,8 +170,8 @@ fn in_order(bench: &mut Bench<'_>, tests: &[Test], stops: bool) -> Result<VisitR
         let (before, kept) = (bench.sim.moment().clone(), memory);
         match one(bench, test, &mut memory) {
             Ok(result) => {
-                if stops && result.lost_gas() {
-                    stopped = Some(Hindrance::GasLost);
+                if let Some(why) = result.stops().filter(|_| stops) {
+                    stopped = Some(why);
                     bench.lights = false;
                 }
                 made.push(result);
@@ -187,10 +188,14 @@ fn in_order(bench: &mut Bench<'_>, tests: &[Test], stops: bool) -> Result<VisitR
     Ok(VisitReport::of_tests(title, made, not_made, took_s))
 }
 
-/// Whether a test is left out of a visit that has been stopped. How far an outlet stands over is read at rest.
+/// Whether a test is left out of a visit that has been stopped. How far an outlet stands over is read at rest; where the container is
+/// left shut nothing is made that opens it.
 fn is_left_out(test: Test, why: &Hindrance) -> bool {
-    let tells = *why == Hindrance::FarOver && test == Test::LockUp;
-    test.lets_gas_stand() && !tells
+    match why {
+        Hindrance::Overfilled | Hindrance::FirstOver => test.needs_gas() || test == Test::LeakCheck,
+        Hindrance::FarOver if test == Test::LockUp => false,
+        _ => test.lets_gas_stand(),
+    }
 }
 
 fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult, VisitError> {

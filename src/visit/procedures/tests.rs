@@ -454,3 +454,60 @@ fn what_is_in_the_way_is_told() {
         );
     }
 }
+
+fn whole_visit(fault: &str, severity: f64) -> VisitReport {
+    let fault = crate::fault::Fault::find(fault).expect("in the catalogue");
+    let base = start(1).scenario().clone();
+    let prepared = Arc::new(prepare(&base, &[(fault, severity)]));
+    let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
+    let mut go_on = |_: &Progress| true;
+    run_all(&mut Bench::new(&mut sim, &mut go_on)).expect("a visit")
+}
+
+/// A visit ends where the container is shut before anything else is done (common practice): too full by weight, or over 25 psig
+/// between the stages. What was left out is told with why, and nothing of it was made.
+#[test]
+fn a_visit_ends_at_a_reading_that_shuts_the_container() {
+    for (fault, severity, last, why) in [
+        (
+            "container_overfilled",
+            0.8,
+            Test::Fill,
+            Hindrance::Overfilled,
+        ),
+        ("first_seat_nick", 0.5, Test::LockUp, Hindrance::FirstOver),
+    ] {
+        let report = whole_visit(fault, severity);
+        assert_eq!(report.tests.last().map(|t| t.test), Some(last), "{fault}");
+        let made = report.tests.len();
+        assert_eq!(made + report.not_made.len(), Test::VISIT.len(), "{fault}");
+        assert!(report.not_made.iter().all(|n| n.why == why), "{fault}");
+        assert_eq!(
+            (report.follows(), report.left),
+            (Follows::ShutOff, Left::ShutOff)
+        );
+    }
+    let healthy = whole_visit("container_overfilled", 0.0);
+    assert!(healthy.not_made.is_empty());
+}
+
+/// Where nothing burns a gauge shows no flow pressure, and none is written down as one.
+#[test]
+fn what_is_read_with_nothing_burning_is_no_flow_pressure() {
+    let report = whole_visit("excess_flow_tripped", 0.9);
+    let idle = |t: &&TestResult| t.stood_idle().is_some();
+    let tests: Vec<&TestResult> = report.tests.iter().filter(idle).collect();
+    assert!(!tests.is_empty(), "it trips and nothing burns");
+    for t in tests {
+        let of_flow = |f: &&Figure| {
+            matches!(
+                f.measure,
+                Measure::Load
+                    | Measure::Fall
+                    | Measure::Read(Id::HalfOutlet | Id::FullOutlet | Id::FullManifold)
+            )
+        };
+        assert_eq!(t.shown().find(of_flow), None, "{:?}", t.test);
+        assert!(t.observations.is_empty());
+    }
+}

@@ -35,7 +35,11 @@ impl Remedy {
             Hindrance::Burns { .. } | Hindrance::Lit(_) => Some(Self::BurnersOff),
             Hindrance::GasInLine => Some(Self::Bleed),
             Hindrance::Satisfied(_) => Some(Self::Ready),
-            Hindrance::NoAppliance | Hindrance::GasLost | Hindrance::FarOver => None,
+            Hindrance::NoAppliance
+            | Hindrance::GasLost
+            | Hindrance::FarOver
+            | Hindrance::Overfilled
+            | Hindrance::FirstOver => None,
         }
     }
 

@@ -1,0 +1,124 @@
+//! Readings before the likelihood: the weights of the causes, what single readings decide of them by themselves, and what the
+//! likelihood then makes of the rest.
+
+use super::files::prior;
+use super::files::readings::Readings;
+use super::inference::evidence::{Evidence, upper_tail};
+use super::inference::model::Model;
+use super::inference::posterior::{self, Posterior};
+use super::inference::safety::{self, Danger};
+use super::{remarks, starved};
+use crate::fault::Fault;
+use crate::service::LIMITS;
+use crate::visit::{self, Id, Test, Values, Verdict};
+
+/// Weights of the causes of a model before the readings; a fault that shows nowhere has none.
+pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
+    model
+        .causes
+        .iter()
+        .zip(&model.counts)
+        .map(|(c, n)| {
+            if *n == 0 {
+                0.0
+            } else {
+                prior::weight(*c, given).0
+            }
+        })
+        .collect()
+}
+
+/// Share of its weight that a healthy rig keeps where what was read orders everything shut off (own).
+const STRUCK_OFF: f64 = 1e-4;
+
+/// What makes a container too full.
+const OVERFILLED: &str = "container_overfilled";
+
+/// Whether a cause is that one, whichever container it is of.
+fn is_overfilled(cause: Option<Fault>) -> bool {
+    let overfilled = Fault::named(OVERFILLED);
+    cause.zip(overfilled).is_some_and(|(c, o)| o.names(c))
+}
+
+/// What every cause without an overfilled container is worth beside a fill that was read far too high, against its weight. What is over
+/// the limit is overfilled whatever else is wrong: so all others are worth no more than the chance that the reading erred by so much,
+/// together where nothing else fails, and each for itself where something does that an overfilled container may not make.
+fn other_than_overfilled(model: &Model, p: &Posterior, values: &Values) -> Option<f64> {
+    let chance = not_overfilled(values)?;
+    let fails = visit::that_come_out(Verdict::Fail, values);
+    let looks = visit::looks_that_fail(values);
+    if !looks.is_empty() || fails.iter().any(|(test, _)| *test != Test::Fill) {
+        return Some(chance);
+    }
+    let of = model.causes.iter().zip(&p.causes);
+    let own: f64 = of.filter(|(c, _)| is_overfilled(**c)).map(|(_, p)| p).sum();
+    let most = chance / (1.0 - chance) * own;
+    Some((most / (1.0 - own).max(1e-9)).min(1.0)).filter(|_| own > 0.0)
+}
+
+/// Chance that a container whose fill was read far too high is within its limit for all that: its scales erred.
+fn not_overfilled(values: &Values) -> Option<f64> {
+    let over = |id: Id| {
+        let fill = values[id.index()]?;
+        let beyond = (fill - LIMITS.fill_caution.high) / id.item().uncertainty(fill);
+        LIMITS
+            .fill_caution
+            .is_passed_by(fill)
+            .then(|| upper_tail(beyond).max(STRUCK_OFF))
+    };
+    [Id::Fill, Id::SecondFill]
+        .into_iter()
+        .filter_map(over)
+        .reduce(f64::min)
+}
+
+/// Readings before the likelihood: what they are worth, and what follows of single causes.
+#[derive(Debug)]
+pub struct Weighed {
+    /// The readings on their scaled axes.
+    pub(super) evidence: Evidence,
+    /// Weights of the causes before.
+    pub(super) weights: Vec<f64>,
+    /// Probabilities after.
+    pub(super) posterior: Posterior,
+}
+
+impl Weighed {
+    /// Weighs readings.
+    pub fn of(model: &Model, readings: &Readings) -> Self {
+        let mut evidence = Evidence::of(readings, model.tuning.floor);
+        // What no visit shows tells no cause from another, and is no sign that there is none.
+        evidence
+            .words
+            .retain(|&(item, seen)| model.knows(item, seen));
+        // What a regulator loses that was given too little is known by half.
+        for (id, open_pa) in starved::left_open(&readings.values) {
+            evidence.widen(id.index(), open_pa);
+        }
+        let mut weights = priors(model, &readings.priors);
+        // Gas that blows out, or a pressure far over every limit: such a rig is not healthy, whatever few visits foretell.
+        if safety::demand(&readings.values).0 == Danger::ShutOff {
+            weights[0] *= STRUCK_OFF;
+        }
+        // What does nothing in such air is no cause of what was read, unless it was seen.
+        for (weight, cause) in weights.iter_mut().zip(&model.causes) {
+            if cause.is_some_and(|fault| remarks::does_nothing_in(fault, &readings.values)) {
+                *weight = 0.0;
+            }
+        }
+        let mut of = posterior::posterior(model, &evidence, &weights);
+        if let Some(by) = other_than_overfilled(model, &of, &readings.values) {
+            for (weight, cause) in weights.iter_mut().zip(&model.causes) {
+                if !is_overfilled(*cause) {
+                    *weight *= by;
+                }
+            }
+            of = posterior::posterior(model, &evidence, &weights);
+        }
+        Self {
+            posterior: of,
+            evidence,
+            weights,
+        }
+    }
+}
