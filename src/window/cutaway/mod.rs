@@ -13,10 +13,11 @@ mod places;
 mod ports;
 mod scale;
 mod scene;
+mod spring;
 mod stage;
 #[cfg(test)]
 mod tests;
-mod touch;
+pub(in crate::window) mod touch;
 mod vent;
 mod weather;
 mod words;
@@ -67,6 +68,8 @@ pub struct Cutaway {
     pub kept: Option<Part>,
     /// The part that is pointed at.
     lit: Option<Part>,
+    /// The part that a pointer over the picture means.
+    meant: Option<Part>,
     phases: Phases,
     magnifier: usize,
     /// Hands that are on a part.
@@ -84,6 +87,7 @@ impl Default for Cutaway {
         Self {
             kept: None,
             lit: None,
+            meant: None,
             phases: Phases::default(),
             magnifier: USUAL_MAGNIFIER,
             touching: touch::Touching::default(),
@@ -105,7 +109,7 @@ struct Ground<'a> {
 impl Cutaway {
     /// Where the stages lie in a box.
     pub fn views(&self, rect: Rect, shapes: &[StageShape; 2], twin: bool) -> [geometry::View; 2] {
-        Places::fit(rect, shapes, self.magnifier(), twin).views
+        Places::fit(rect, shapes, self.magnifier(), twin, 0).views
     }
 
     /// Draws the scene into all the room there is.
@@ -127,12 +131,17 @@ impl Cutaway {
         );
         self.phases.advance_leaks(scene.dt_s, scene.now);
         // Buttons of the kept part cover nothing: the picture makes room where it leaves none by itself.
-        let hands = self.hands_height(scene.units);
+        let hands = self.hands_height(scene);
         let twin = scene.rig.changeover.is_some();
-        let mut places = Places::fit(rect, &scene.shapes, self.magnifier(), twin);
+        let pushes = Which::BOTH.map(|which| {
+            let shape = &scene.shapes[usize::from(which == Which::Second)];
+            balance::Pushes::of(which.of(scene.now), shape).rows().len()
+        });
+        let pushes = pushes[0].max(pushes[1]);
+        let mut places = Places::fit(rect, &scene.shapes, self.magnifier(), twin, pushes);
         if hands > 0.0 && !places.leaves_corner(rect, vec2(HANDS, hands)) {
             let below = rect.with_min_y(rect.top() + hands);
-            places = Places::fit(below, &scene.shapes, self.magnifier(), twin);
+            places = Places::fit(below, &scene.shapes, self.magnifier(), twin, pushes);
         }
         self.docks = places.docks;
         let full = rect;
@@ -186,6 +195,14 @@ impl Cutaway {
         } else {
             rect.left() + 2.0
         };
+        // Over its own stage, as far as the legend leaves room.
+        let from = match self.kept {
+            Some(Part::Of(Which::Second, _)) => {
+                let own = places.views[1].xy(-places.plans[1].clamp, 0.0).x;
+                own.min(legend.left() - 8.0 - HANDS).max(from)
+            }
+            _ => from,
+        };
         let row = Rect::from_min_max(
             pos2(from, rect.top() + 2.0),
             pos2((legend.left() - 8.0).max(from + 40.0), rect.top() + hands),
@@ -226,8 +243,9 @@ impl Cutaway {
             weather::frost(painter, s, frost_k);
         }
         self.draw_streams(painter, scene, places, stages, theme);
-        for s in stages {
+        for (i, s) in stages.iter().enumerate() {
             s.draw_push(painter);
+            self::touch::finger(painter, s, scene.affairs.fingers[i], scene.units);
         }
         for (i, s) in stages.iter().enumerate() {
             flow::leaks(painter, s, &self.phases, i);
@@ -334,9 +352,19 @@ impl Cutaway {
             .draw(painter);
             let up = (38.0 * places.times()).min(0.5 * cell.y - 2.0);
             let at = pos2(center.x + radius + 10.0, center.y - up);
-            let room = vec2(cell.x - 2.0 * radius - 20.0, cell.y);
+            let bottom = center.y - radius - 2.0 + cell.y;
+            let room = vec2(cell.x - 2.0 * radius - 20.0, bottom - at.y);
             if room.x >= LOUPE_WORDS {
-                loupe_words(painter, at, room, i, s, scene, places.times(), theme);
+                loupe_words(
+                    painter,
+                    at,
+                    room,
+                    i,
+                    s,
+                    scene,
+                    [places.times(), radius],
+                    theme,
+                );
             }
         }
     }

@@ -10,13 +10,15 @@ use super::desk::{Desk, Page};
 use crate::scenario::Scenario;
 use crate::service::Gravity;
 use crate::sim::Command;
-use crate::window::look::spots;
+use crate::window::look::spots::{self, Side, Spot};
 use crate::window::look::theme::{BODY, LEAD, NOTE, main_button, plain, strong};
 use crate::window::time::cycle::Cycle;
 use crate::window::told::headline;
 
 /// Height of its strip: of a step, and of the offer \[points\].
 const HEIGHTS: [f32; 2] = [96.0, 46.0];
+/// Height of the window's head, over the strip \[points\].
+pub const HEAD: f32 = 46.0;
 /// What the tour is, in as many words as there is room for.
 const OFFERED: [&str; 3] = [
     "A five-minute tour: it waits for you at each step and shows where to look. It starts a rig of its own",
@@ -72,6 +74,8 @@ pub struct Tour {
     fresh: bool,
     /// Height of the room that its strip has taken, and the layout of the page in which it did.
     held: Option<(f32, (Page, Vec2))>,
+    /// The tab of a narrow window under which lies what it points at, where that is out of sight.
+    under: Option<Side>,
     /// Whether somebody has said not to offer it again, or gone on it.
     pub known: bool,
 }
@@ -85,6 +89,16 @@ fn scenario() -> Scenario {
         *on = LIT.contains(&i) && i != BY_HAND;
     }
     scenario
+}
+
+/// The tab of a part of a narrow window that a step can point at.
+pub fn tab_of(side: Side) -> &'static str {
+    match side {
+        Side::Middle => "Picture",
+        Side::Charts => "Charts",
+        Side::Supply => "Supply and burners",
+        Side::Page => "Page",
+    }
 }
 
 impl Tour {
@@ -145,9 +159,15 @@ impl Tour {
     }
 
     /// Height of the room of its strip, where there is one \[points\]. What was closed leaves its room until the page is laid
-    /// out anew, by another page or another size of the window: nothing moves under a pointer.
-    pub fn room(&mut self, layout: (Page, Vec2)) -> Option<f32> {
-        let held = self.held.filter(|(_, of)| *of == layout).map(|(h, _)| h);
+    /// out anew, by another page or another size of the window, or until a pointer moves elsewhere: nothing moves under one
+    /// that is about to press.
+    pub fn room(&mut self, layout: (Page, Vec2), pointer: &egui::PointerState) -> Option<f32> {
+        let of_now = self.held.filter(|(_, of)| *of == layout);
+        let held = of_now.map(|(h, _)| h).filter(|high| {
+            let strip = egui::Rangef::new(HEAD, HEAD + high);
+            let is_in_it = pointer.hover_pos().is_none_or(|at| strip.contains(at.y));
+            self.is_open() || is_in_it || pointer.any_down() || !pointer.is_moving()
+        });
         let room = match (self.height(layout.1.x), held) {
             (Some(wants), Some(held)) => Some(wants.max(held)),
             (wants, held) => wants.or(held),
@@ -309,6 +329,10 @@ impl Tour {
                         ui.label(RichText::new(title).font(strong(LEAD)).color(t.ink));
                     });
                     let words = desk.units.prose(self.words(i, done));
+                    let words = match self.under {
+                        Some(side) => format!("See under “{}”. {words}", tab_of(side)),
+                        None => words.into_owned(),
+                    };
                     let text = RichText::new(words).font(plain(BODY)).color(t.ink);
                     ui.add(Label::new(text).wrap());
                 });
@@ -344,7 +368,11 @@ impl Tour {
             if place(ui, i > 0, Button::new("Step back"), "") {
                 to = i.checked_sub(1);
             }
-            if place(ui, done && !last, main_button(desk.theme, "Go on"), "") {
+            let goes_on = done && !last;
+            // Enter goes on, where the keyboard is nowhere else.
+            let free = ui.memory(|m| m.focused().is_none());
+            let enter = goes_on && free && ui.input(|i| i.key_pressed(egui::Key::Enter));
+            if place(ui, goes_on, main_button(desk.theme, "Go on"), "Enter") || enter {
                 to = Some(i + 1);
             }
         });
@@ -370,15 +398,21 @@ impl Tour {
     }
 
     /// Points at where the deed is done, or at what came of it.
-    pub fn point(&self, ctx: &egui::Context, desk: &Desk<'_>) {
+    pub fn point(&mut self, ctx: &egui::Context, desk: &Desk<'_>) {
+        self.under = None;
         let Stage::At(i, done) = self.stage else {
             return;
         };
         let step = &STEPS[i];
-        if done {
-            spots::point_at(ctx, step.look, desk.theme);
+        let wanted = if done {
+            step.look.to_vec()
         } else {
-            spots::point_at(ctx, &(step.at)(desk.snap), desk.theme);
+            (step.at)(desk.snap)
+        };
+        self.under = spots::lies_under(ctx, &wanted);
+        match self.under {
+            Some(side) => spots::point_at(ctx, &[Spot::SideTab(side)], desk.theme),
+            None => spots::point_at(ctx, &wanted, desk.theme),
         }
     }
 }
