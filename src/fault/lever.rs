@@ -67,7 +67,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["second_seat_disc_lost"],
-        told_apart: "The vent roars at rest and under load alike and flames blow off, until an excess-flow valve trips: from then on, often within seconds, only its bleed comes, and flames stay soft and lazy, whatever is lit",
+        told_apart: "The vent roars at rest and under load alike and flames blow off, until an excess-flow valve trips: from then on, often within seconds, only its bleed comes. With little lit flames then still blow off, with more lit they may look steady, with much lit they go soft and lazy",
         caution: AT_THE_VENT,
         ..Entry::BLANK
     },

@@ -4,6 +4,7 @@
 use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::draw::{self, Path};
+use super::geometry::WALL;
 use super::stage::Stage;
 use crate::report::percent::percent;
 use crate::rig::readings::{Readings, StageReadings};
@@ -343,7 +344,7 @@ fn tear(painter: &Painter, stage: &Stage<'_>, stream: &impl Fn(Vec<Pos2>, f64)) 
         );
     }
     // Over the flange, however small the picture.
-    let word_at = v.xy(-p.clamp - 1.5, p.rest + 3.6);
+    let word_at = v.xy(-p.clamp - WALL - 1.0, p.rest + 3.6);
     painter.line_segment([word_at, v.at(at)], Stroke::new(1.2, t.danger));
     painter.text(
         word_at,
