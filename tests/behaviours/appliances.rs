@@ -166,7 +166,12 @@ fn a_cooktop_burns_on_at_two_inches_and_leaves_gas_open_when_it_goes() {
 /// page of the fault says how flames then look.
 #[test]
 fn behind_a_bleed_the_load_decides_how_flames_look() {
-    let kinds = [Kind::Cooktop, Kind::Refrigerator, Kind::WaterHeater, Kind::Oven];
+    let kinds = [
+        Kind::Cooktop,
+        Kind::Refrigerator,
+        Kind::WaterHeater,
+        Kind::Oven,
+    ];
     for (lit, flame, from, to) in [
         (1, Flame::Lifting, 18.0, 30.0),
         (3, Flame::Normal, 9.5, 14.0),

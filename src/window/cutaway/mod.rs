@@ -22,7 +22,7 @@ mod vent;
 mod weather;
 mod words;
 
-use egui::{Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Painter, Pos2, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 pub use self::geometry::StageShape;
 pub use self::scene::Scene;
@@ -54,6 +54,8 @@ const MAGNIFIERS: [f32; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
 /// The stop a window opens with: lighting one burner is seen, and a full load still fits.
 const USUAL_MAGNIFIER: usize = 4;
 
+/// Size of the button to the forces \[points\].
+const FORCES: Vec2 = vec2(70.0, 22.0);
 /// Width that the buttons of a kept part take \[points\].
 const HANDS: f32 = 300.0;
 /// Least width of the words beside a loupe \[points\]: without them they are told under the pointer.
@@ -131,7 +133,7 @@ impl Cutaway {
         );
         self.phases.advance_leaks(scene.dt_s, scene.now);
         // Buttons of the kept part cover nothing: the picture makes room where it leaves none by itself.
-        let hands = self.hands_height(scene);
+        let hands = self.hands_height(scene, ui.input(|i| i.time));
         let twin = scene.rig.changeover.is_some();
         let pushes = Which::BOTH.map(|which| {
             let shape = &scene.shapes[usize::from(which == Which::Second)];
@@ -183,12 +185,16 @@ impl Cutaway {
             } else {
                 magnifier.right_top() + vec2(8.0, 0.0)
             };
-            let forces = self.forces_ui(ui, at, &theme);
-            magnifier = if lies_under {
-                forces
-            } else {
-                magnifier.union(forces)
-            };
+            // On the first tower it would hide what it shows: there the key and a click on the diaphragm do.
+            let lies = Rect::from_min_size(at, FORCES);
+            if lies_under || !lies.intersects(places.first_tower()) {
+                let forces = self.forces_ui(ui, at, &theme);
+                magnifier = if lies_under {
+                    forces
+                } else {
+                    magnifier.union(forces)
+                };
+            }
         }
         let from = if magnifier.top() < rect.top() + hands {
             magnifier.right() + 8.0
@@ -421,7 +427,7 @@ impl Cutaway {
     /// The way to the forces, where the picture has no room for them.
     fn forces_ui(&mut self, ui: &mut Ui, at: Pos2, theme: &Theme) -> Rect {
         let builder = egui::UiBuilder::new()
-            .max_rect(Rect::from_min_size(at, vec2(70.0, 22.0)))
+            .max_rect(Rect::from_min_size(at, FORCES))
             .layout(egui::Layout::left_to_right(egui::Align::Center));
         let shown = ui.scope_builder(builder, |ui| {
             ui.spacing_mut().button_padding = vec2(6.0, 1.0);

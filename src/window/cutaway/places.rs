@@ -3,7 +3,7 @@
 
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
-use super::geometry::{PIPE, Plan, StageShape, View};
+use super::geometry::{PIPE, Plan, StageShape, View, WALL};
 use super::{balance, crossing};
 use crate::window::look::within::within;
 
@@ -228,6 +228,21 @@ impl Places {
     /// Whether a seat and its loupe are far apart: a line from one to the other would cross the picture.
     pub fn loupes_beside(&self) -> bool {
         matches!(self.loupes, Loupes::Beside(_))
+    }
+
+    /// Down to where words may stand under the stages.
+    pub fn free_under(&self) -> f32 {
+        match self.loupes {
+            Loupes::Below => self.loupe_y,
+            Loupes::Beside(_) | Loupes::Nowhere => self.loupe_y + self.loupe_row,
+        }
+    }
+
+    /// Box of the tower of the first stage with its cap.
+    pub fn first_tower(&self) -> Rect {
+        let (p, v) = (&self.plans[0], &self.views[0]);
+        let half = p.tower + WALL + 1.5;
+        v.rect(pos2(-half, p.shoulder), pos2(half, p.top + 6.5))
     }
 
     /// Where the changeover of two containers lies.

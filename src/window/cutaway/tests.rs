@@ -241,7 +241,7 @@ fn what_is_wrong_with_a_part_is_seen_at_every_severity() {
         let mut last = healthy;
         for severity in [0.1, 0.3, 0.6, 1.0] {
             let mut wrong = rig.clone();
-            (fault.entry().apply)(&mut wrong, severity);
+            fault.apply(&mut wrong, severity);
             let mut seen = now;
             seen.first.vent_open = wrong.first.vent.open;
             seen.second.vent_open = wrong.second.vent.open;

@@ -29,6 +29,8 @@ const LEAST_N: f64 = 0.25;
 const HOLD_S: f64 = 0.3;
 /// A finger of a button presses or lets go within this time \[s\].
 const LETS_GO_S: f64 = 0.5;
+/// A pointer's hand is off within this time on any clock that shows it \[s\].
+const LIFTS_S: f64 = 0.5;
 /// Where a finger stands on the plate, as a share of its radius.
 const AT: f32 = 0.52;
 /// How bad the grain is that is dropped on a seat.
@@ -41,6 +43,19 @@ pub struct Touching {
     finger: Option<(WhichStage, f64)>,
     /// Vent shut.
     thumb: Option<WhichStage>,
+    /// Until the last of them is off, on the clock of the window \[s\].
+    lifts_until_s: f64,
+}
+
+impl Touching {
+    /// Whether a pointer holds a part, or has just let go: no hand is there to stay, and nothing moves under the pointer.
+    fn is_at_it(&self, now_s: f64) -> bool {
+        self.finger.is_some() || self.thumb.is_some() || now_s < self.lifts_until_s
+    }
+
+    fn lifts(&mut self, ctx: &egui::Context) {
+        self.lifts_until_s = ctx.input(|i| i.time) + LIFTS_S;
+    }
 }
 
 /// A hand that stays on a part until it is let go.
@@ -156,6 +171,7 @@ impl Cutaway {
     fn finger(&mut self, response: &Response, stage: WhichStage) {
         if response.drag_stopped() {
             self.touching.finger = None;
+            self.touching.lifts(&response.ctx);
             self.press(stage, 0.0);
             return;
         }
@@ -191,16 +207,25 @@ impl Cutaway {
             }
         } else if !down && on {
             self.touching.thumb = None;
+            self.touching.lifts(ui.ctx());
             self.acts.push(Action::Thumb { stage, on: false });
         }
     }
 
+    /// Hands that stay where they are until somebody lets go.
+    fn stays(&self, scene: &Scene<'_>, now_s: f64) -> Vec<Hand> {
+        if self.touching.is_at_it(now_s) {
+            return Vec::new();
+        }
+        on_it(scene.now)
+    }
+
     /// Height that the buttons of the kept part take over the picture \[points\].
-    pub(super) fn hands_height(&self, scene: &Scene<'_>) -> f32 {
+    pub(super) fn hands_height(&self, scene: &Scene<'_>, now_s: f64) -> f32 {
         let kept = self
             .kept
             .is_some_and(|part| !offers(part, scene.units).is_empty());
-        let any = kept || !on_it(scene.now).is_empty();
+        let any = kept || !self.stays(scene, now_s).is_empty();
         if any { ROW } else { 0.0 }
     }
 
@@ -208,7 +233,7 @@ impl Cutaway {
     pub(super) fn hands_ui(&mut self, ui: &mut Ui, rect: Rect, scene: &Scene<'_>, t: &Theme) {
         let mut rows: Vec<(String, String, Action)> = Vec::new();
         // What is still on a part is let go of wherever one looks; a kept part offers its own.
-        for hand in on_it(scene.now) {
+        for hand in self.stays(scene, ui.input(|i| i.time)) {
             let told = hand.lets_go().to_owned();
             rows.push((told.clone(), told, hand.off()));
         }

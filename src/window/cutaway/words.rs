@@ -60,7 +60,7 @@ pub(super) fn labels(
             let (at, align, ink, gas) = if size.x + 8.0 + frost > pipe.width() {
                 // The passage of a changeover lies under the body.
                 let free = scene.rig.changeover.is_none();
-                if free && below.y + size.y < places.loupe_y + 4.0 {
+                if free && below.y + size.y < places.free_under() + 4.0 {
                     (below, Align2::RIGHT_TOP, theme.ink, None)
                 } else {
                     let at = v.xy(p.clamp * 0.96, p.floor + 0.6);

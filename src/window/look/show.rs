@@ -260,7 +260,8 @@ fn digits(value: f64) -> usize {
     if v < 0.5e-4 || !v.is_finite() {
         return 1;
     }
-    (2.0 - v.log10().floor()).clamp(0.0, 4.0) as usize
+    // What rounds up to the next ten has the next ten's decimals: 0.99995 is 1.00.
+    (2.0 - (v * 1.0005).log10().floor()).clamp(0.0, 4.0) as usize
 }
 
 fn shown(value: f64, unit: &'static str, decimals: usize) -> Shown {

@@ -318,8 +318,12 @@ mod tests {
         for room in 0..600 {
             let room = room as f32;
             let (said, roomy) = choice_of_words(&words, room, full, wide);
-            let slider = if roomy { full } else { SLIDER.0 };
+            // With its ends told it takes what is left, down to its least.
+            let ends = full - SLIDER.1;
+            let slider = SLIDER.0 + if roomy { ends } else { 0.0 };
             assert!(said.is_empty() || wide(&said) + slider <= room, "{room}");
+            let needed = SLIDER.0 + ends + wide(&words[1]);
+            assert_eq!(roomy, room >= needed, "its ends are told in {room}");
         }
         assert_eq!(choice_of_words(&words, 600.0, full, wide).0, words[0]);
         assert_eq!(choice_of_words(&words, 300.0, full, wide).0, words[1]);

@@ -28,6 +28,10 @@ const OFFERED: [&str; 3] = [
 
 /// Size of each of the four places for its buttons, which never change \[points\].
 const PLACE: Vec2 = vec2(118.0, 28.0);
+/// The same in a slim window, where they stand in a row over the words, and how much higher its strip is \[points\].
+const SLIM: f32 = 760.0;
+const SLIM_PLACE: Vec2 = vec2(82.0, 24.0);
+const SLIM_MORE: f32 = 16.0;
 /// Gap between them \[points\].
 const PLACE_GAP: f32 = 8.0;
 
@@ -178,8 +182,12 @@ impl Tour {
 
     /// Height that its strip wants, where it is on show \[points\].
     fn height(&self, wide: f32) -> Option<f32> {
-        // A narrow window breaks its words into more lines.
-        let more = ((1100.0 - wide) * 0.12).clamp(0.0, 48.0);
+        // A narrow window breaks its words into more lines, until they have all its width under the buttons.
+        let more = if wide < SLIM {
+            SLIM_MORE
+        } else {
+            ((1100.0 - wide) * 0.12).clamp(0.0, 48.0)
+        };
         match self.stage {
             Stage::Closed => None,
             Stage::Offered | Stage::Left(_) => Some(HEIGHTS[1]),
@@ -312,8 +320,22 @@ impl Tour {
     }
 
     fn step_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, i: usize, done: bool) {
-        let t = desk.theme;
-        let step = &STEPS[i];
+        if ui.max_rect().width() < SLIM {
+            ui.spacing_mut().item_spacing.y = 4.0;
+            ui.horizontal(|ui| {
+                self.title_ui(ui, desk, i, done);
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    let wide = 4.0 * SLIM_PLACE.x + 3.0 * PLACE_GAP;
+                    let size = vec2(wide, SLIM_PLACE.y);
+                    ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+                        ui.spacing_mut().button_padding.x = 4.0;
+                        self.buttons_ui(ui, desk, (i, done), SLIM_PLACE);
+                    });
+                });
+            });
+            self.words_ui(ui, desk, i, done);
+            return;
+        }
         let tools = 2.0 * PLACE.x + PLACE_GAP + 14.0;
         ui.horizontal_top(|ui| {
             let wide = (ui.available_width() - tools).max(100.0);
@@ -321,40 +343,51 @@ impl Tour {
                 ui.vertical(|ui| {
                     ui.set_width(wide);
                     ui.spacing_mut().item_spacing.y = 2.0;
-                    ui.horizontal(|ui| {
-                        if done {
-                            headline::sign(ui, Gravity::Well, t);
-                        }
-                        let title = format!("{} of {}: {}", i + 1, STEPS.len(), step.title);
-                        ui.label(RichText::new(title).font(strong(LEAD)).color(t.ink));
-                    });
-                    let words = desk.units.prose(self.words(i, done));
-                    let words = match self.under {
-                        Some(side) => format!("See under “{}”. {words}", tab_of(side)),
-                        None => words.into_owned(),
-                    };
-                    let text = RichText::new(words).font(plain(BODY)).color(t.ink);
-                    ui.add(Label::new(text).wrap());
+                    ui.horizontal(|ui| self.title_ui(ui, desk, i, done));
+                    self.words_ui(ui, desk, i, done);
                 });
             });
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 let size = vec2(2.0 * PLACE.x + PLACE_GAP, 2.0 * PLACE.y + PLACE_GAP);
                 ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-                    self.buttons_ui(ui, desk, i, done);
+                    self.buttons_ui(ui, desk, (i, done), PLACE);
                 });
             });
         });
     }
 
+    fn title_ui(&self, ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
+        if done {
+            headline::sign(ui, Gravity::Well, desk.theme);
+        }
+        let title = format!("{} of {}: {}", i + 1, STEPS.len(), STEPS[i].title);
+        ui.label(
+            RichText::new(title)
+                .font(strong(LEAD))
+                .color(desk.theme.ink),
+        );
+    }
+
+    fn words_ui(&self, ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
+        let words = desk.units.prose(self.words(i, done));
+        let text = RichText::new(words).font(plain(BODY)).color(desk.theme.ink);
+        ui.add(Label::new(text).wrap());
+        if let Some(side) = self.under {
+            let tab = format!("It stands under “{}”", tab_of(side));
+            let text = RichText::new(tab).font(strong(BODY)).color(desk.theme.ink);
+            ui.add(Label::new(text).wrap());
+        }
+    }
+
     /// Its four places: a button that is not there leaves its place empty, so that no second click meets another one.
-    fn buttons_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
+    fn buttons_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, (i, done): (usize, bool), size: Vec2) {
         let last = i + 1 == STEPS.len();
         let place = |ui: &mut Ui, there: bool, button: Button<'_>, why: &str| {
             if !there {
-                ui.allocate_space(PLACE);
+                ui.allocate_space(size);
                 return false;
             }
-            let button = ui.add(button.min_size(PLACE));
+            let button = ui.add(button.min_size(size));
             let button = if why.is_empty() {
                 button
             } else {
