@@ -327,7 +327,7 @@ fn every_part_of_the_cutaway_is_told_to_a_reader() {
     for part in [
         "pigtail and inlet",
         "chamber",
-        "bonnet",
+        "spring case",
         "vent",
         "adjusting screw",
         "spring",

@@ -25,8 +25,9 @@ pub(super) static FAULTS: [Entry; 4] = [
         family: Family::Lever,
         meaning: |s, units| {
             format!(
-                "{} of friction at the diaphragm",
-                force(0.02 + 1.5 * s, units)
+                "{} of friction at the diaphragm as the lever slides, up to {} before it lets go",
+                force(0.02 + 1.5 * s, units),
+                force((0.02 + 1.5 * s) * (1.0 + 0.5 * s), units)
             )
         },
         apply: |rig, s| {
@@ -66,7 +67,7 @@ pub(super) static FAULTS: [Entry; 4] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["second_seat_disc_lost"],
-        told_apart: "The vent roars at rest and under load alike and flames blow off, until an excess-flow valve trips: from then on, often within seconds, only its bleed comes, and flames stay soft and lazy, whatever is lit",
+        told_apart: "The vent roars at rest and under load alike and flames blow off, until an excess-flow valve trips: from then on, often within seconds, only its bleed comes. With little lit flames then still blow off, with more lit they may look steady, with much lit they go soft and lazy",
         caution: AT_THE_VENT,
         ..Entry::BLANK
     },
@@ -98,7 +99,13 @@ pub(super) static FAULTS: [Entry; 4] = [
         worn_by: Seat::First,
         words: "Residue holds the first-stage stem: the first-stage pressure hunts about its setting in slow steps.",
         family: Family::Lever,
-        meaning: |s, units| format!("{} of friction at the stem", force(0.2 + 40.0 * s, units)),
+        meaning: |s, units| {
+            format!(
+                "{} of friction as the stem slides, up to {} before it lets go",
+                force(0.2 + 40.0 * s, units),
+                force((0.2 + 40.0 * s) * (1.0 + 0.3 * s), units)
+            )
+        },
         apply: |rig, s| {
             stick(&mut rig.first, 40.0 * s);
             rig.first.static_ratio += 0.3 * s;

@@ -199,6 +199,11 @@ impl Fault {
         self.entry().id
     }
 
+    /// The stage whose adjusting spring it breaks.
+    pub fn breaks_a_spring(self) -> Option<crate::rig::Seat> {
+        super::spring::broken_by(self.id())
+    }
+
     /// Its name for people, with its side or the number of its appliance.
     pub fn name(self) -> String {
         let name = self.entry().name;

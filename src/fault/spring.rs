@@ -25,6 +25,15 @@ fn broken(severity: f64) -> f64 {
     (1.0 - severity).powi(3)
 }
 
+/// The stage whose spring a fault breaks: that it is in pieces, and not only weak, is seen by who opens it.
+pub(super) fn broken_by(id: &str) -> Option<Seat> {
+    match id {
+        "first_spring_broken" => Some(Seat::First),
+        "second_spring_broken" => Some(Seat::Second),
+        _ => None,
+    }
+}
+
 /// The family.
 pub(super) static FAULTS: [Entry; 8] = [
     Entry {

@@ -29,7 +29,7 @@ pub(super) static FAULTS: [Entry; 5] = [
             "second_seat_grit",
             "mounted_in_sun",
         ],
-        told_apart: "Time a load step, clear the vent, time it again: it heals at once",
+        told_apart: "Watch how long the outlet takes to settle after a burner goes off; clear the vent and watch again: it heals at once",
         caution: "Never block or cap a vent: the regulator breathes and relieves through it",
         ..Entry::BLANK
     },

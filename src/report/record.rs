@@ -40,7 +40,16 @@ pub fn mark(mark: &Mark, rig: &Rig) -> String {
         Noted::NewRegulator => "regulator replaced".to_owned(),
         Noted::NewContainers => "full containers put on".to_owned(),
         Noted::FaultIn(fault) => fault.name_on(rig),
-        Noted::FaultOut(fault) => format!("{} cleared", fault.name_on(rig)),
+        Noted::FaultOut(fault) => format!("fault cleared: {}", fault.name_on(rig)),
+    }
+}
+
+/// The excess-flow valve of the only container, or of which.
+fn excess_flow(container: usize, rig: &Rig) -> &'static str {
+    match (rig.containers.len(), container) {
+        (0 | 1, _) => "excess-flow valve",
+        (_, 0) => "excess-flow valve of the left container",
+        _ => "excess-flow valve of the right container",
     }
 }
 
@@ -66,8 +75,8 @@ fn happening(what: Happening, rig: &Rig) -> String {
         Happening::LockedOut(i) => format!("{} locked out", name(i)),
         Happening::WouldNotLight(i) => format!("{} would not light", name(i)),
         Happening::SwitchedOff(i) => format!("{} off", name(i)),
-        Happening::ExcessFlowTrips(c) => format!("excess-flow valve {} closed", c + 1),
-        Happening::ExcessFlowResets(c) => format!("excess-flow valve {} reset", c + 1),
+        Happening::ExcessFlowTrips(c) => format!("{} closed", excess_flow(c, rig)),
+        Happening::ExcessFlowResets(c) => format!("{} open again", excess_flow(c, rig)),
         Happening::ReliefOpens => "relief opens".to_owned(),
         Happening::ReliefSeats => "relief seats".to_owned(),
         Happening::ClothOff => "cloth taken off".to_owned(),

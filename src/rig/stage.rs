@@ -82,10 +82,21 @@ impl Vent {
         }
     }
 
+    /// How far the flap is lifted, 0 to 1, by a pressure difference inside less outside \[Pa\].
+    fn flap_lifted(&self, dp_pa: f64) -> f64 {
+        ((dp_pa - self.flap_start_pa) / self.flap_span_pa).clamp(0.0, 1.0)
+    }
+
+    /// Share of the flap's area by which gas leaves, 0 to 1, with so much of the vent open: what bars the vent bars the flap
+    /// too. Nothing where there is no flap.
+    pub fn flap_open(&self, case_pa: f64, vent_open: f64) -> Option<f64> {
+        let open = self.flap_lifted(case_pa) * vent_open.clamp(0.0, 1.0);
+        (self.flap_m2 > 0.0).then_some(if open.is_finite() { open } else { 0.0 })
+    }
+
     /// Flow out of the spring case \[kg/s\] at a pressure difference inside less outside \[Pa\].
     pub fn flow_kg_per_s(&self, dp_pa: f64) -> f64 {
-        let flap =
-            self.flap_m2 * ((dp_pa - self.flap_start_pa) / self.flap_span_pa).clamp(0.0, 1.0);
+        let flap = self.flap_m2 * self.flap_lifted(dp_pa);
         let area = (self.area_m2 + flap) * self.open;
         let driving = dp_pa - dp_pa.clamp(-self.water_seal_pa, self.water_seal_pa);
         if area <= 0.0 {

@@ -36,6 +36,6 @@ pub use senses::{
     bubbles_at, flame_seen, frost_seen, listen,
 };
 pub use trouble::{
-    Above, Affairs, Compared, Doing, Escape, Filling, Gives, Gravity, Held, Load, Missing,
-    OPEN_FROM_M, Scarce, SeatState, Trouble, Which,
+    Above, Affairs, Compared, Doing, Escape, Filling, Finger, Gives, Gravity, Held, Load, Missing,
+    OPEN_FROM_M, Scarce, SeatState, Trouble, Which, passes_gas,
 };

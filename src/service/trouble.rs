@@ -14,6 +14,14 @@ const SHUT_KG_PER_S: f64 = 1e-9;
 /// Lift from which a seat is open \[m\]. Own choice, under what a loupe shows.
 pub const OPEN_FROM_M: f64 = 0.5e-6;
 
+/// Whether so much gas goes past the seat of a stage that it is told.
+pub fn passes_gas(s: &StageReadings) -> bool {
+    s.flow_kg_per_s.abs() > SLIPS_KG_PER_S
+}
+
+/// A finger that is told \[N\]. Own choice, under the least that the window's hands press with.
+const FINGER_N: f64 = 0.02;
+
 /// How a seat stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SeatState {
@@ -48,7 +56,7 @@ impl SeatState {
     pub fn of(s: &StageReadings) -> Self {
         if s.lift_m > OPEN_FROM_M {
             Self::Open { lift_m: s.lift_m }
-        } else if s.flow_kg_per_s.abs() > SLIPS_KG_PER_S {
+        } else if passes_gas(s) {
             Self::Slips {
                 kg_per_s: s.flow_kg_per_s,
                 squeeze_m: s.squeeze_m,
@@ -105,6 +113,26 @@ impl Filling {
         } else {
             Self::Air
         }
+    }
+}
+
+/// A finger that presses a diaphragm down, or lifts it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Finger {
+    /// Whether it lifts.
+    pub lifts: bool,
+    /// With so much \[N\].
+    pub newton: f64,
+}
+
+impl Finger {
+    /// On the diaphragm of a stage, where there is one.
+    pub fn on(s: &StageReadings) -> Option<Self> {
+        let newton = s.forces.hand_n;
+        (newton.abs() > FINGER_N).then_some(Self {
+            lifts: newton > 0.0,
+            newton: newton.abs(),
+        })
     }
 }
 
@@ -249,6 +277,15 @@ pub enum Trouble {
         /// Why.
         why: Scarce,
     },
+    /// The regulator's inlet stands far under an open container that it draws on.
+    InletFalls {
+        /// Which container.
+        container: usize,
+        /// Its pressure, gauge \[Pa\].
+        container_pa: f64,
+        /// Behind its hose, gauge \[Pa\].
+        inlet_pa: f64,
+    },
     /// The outlet holds, and too much of it is lost on the way to the burners.
     PipeDrop {
         /// Outlet, gauge \[Pa\].
@@ -367,10 +404,11 @@ impl Trouble {
             Self::Escapes { .. } | Self::OutletOver { .. } | Self::FirstOver { .. } => 0,
             Self::NeverShuts { .. } => 1,
             Self::Tripped { .. } => 2,
+            Self::InletFalls { .. } => 3,
             Self::FirstLow {
                 why: Scarce::Spent, ..
-            } => 3,
-            _ => 4,
+            } => 4,
+            _ => 5,
         }
     }
 
@@ -442,6 +480,8 @@ pub struct Affairs {
     pub seats: [SeatState; 2],
     /// What fills the spring cases.
     pub cases: [Filling; 2],
+    /// A finger on first and second diaphragm.
+    pub fingers: [Option<Finger>; 2],
     /// What is not as it should be, the gravest first.
     pub troubles: Vec<Trouble>,
     /// Whether only what is read, seen or heard is told, and not what is wrong.

@@ -232,6 +232,15 @@ impl Outlook {
 }
 
 impl Outlook {
+    /// How sharply the hose of each container is bent, 0 (not) to 1.
+    pub fn kinks(&self) -> [f64; crate::rig::MAX_CONTAINERS] {
+        let mut kinks = [0.0; crate::rig::MAX_CONTAINERS];
+        for (kink, bottle) in kinks.iter_mut().zip(&self.bottles) {
+            *kink = bottle.kink;
+        }
+        kinks
+    }
+
     /// The same from where one stands who has not yet come near: the casting is under its cover, and nobody has looked
     /// along hose and line or at a valve's stem.
     #[must_use]
@@ -325,9 +334,6 @@ impl VentSeen {
         };
         let wet = if frozen { 0.0 } else { vent.freezing_share };
         let (least, most) = SHIMMER_M3_PER_S;
-        let flap = (vent.flap_m2 > 0.0).then(|| {
-            ((now.case_pa - vent.flap_start_pa) / vent.flap_span_pa.max(1.0)).clamp(0.0, 1.0)
-        });
         Self {
             bar,
             barred,
@@ -340,7 +346,7 @@ impl VentSeen {
             } else {
                 0.0
             },
-            flap,
+            flap: vent.flap_open(now.case_pa, now.vent_open),
         }
     }
 }

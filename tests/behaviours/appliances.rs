@@ -162,6 +162,30 @@ fn a_cooktop_burns_on_at_two_inches_and_leaves_gas_open_when_it_goes() {
     assert_eq!(phase(&house, 0), Phase::OpenUnlit);
 }
 
+/// A lever off its pin trips the excess-flow valve, and what its bleed lets by is much for one burner and little for four: the
+/// page of the fault says how flames then look.
+#[test]
+fn behind_a_bleed_the_load_decides_how_flames_look() {
+    let kinds = [
+        Kind::Cooktop,
+        Kind::Refrigerator,
+        Kind::WaterHeater,
+        Kind::Oven,
+    ];
+    for (lit, flame, from, to) in [
+        (1, Flame::Lifting, 18.0, 30.0),
+        (3, Flame::Normal, 9.5, 14.0),
+        (4, Flame::Low, 3.0, 8.0),
+    ] {
+        let mut house = house(&kinds, |_| {});
+        house.switch(0..lit, true).wait(60.0);
+        house.inject("lever_off", 1.0).wait(30.0);
+        assert!(house.read().containers[0].excess_flow_tripped, "{lit} lit");
+        within("outlet", house.outlet(), from, to);
+        assert_eq!(house.read().appliances[0].flame, flame, "{lit} lit");
+    }
+}
+
 /// A sensor that fails while its burner burns shuts it, as one that has failed before.
 #[test]
 fn a_dirty_sensor_shuts_a_burning_furnace() {

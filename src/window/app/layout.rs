@@ -11,11 +11,13 @@ use crate::window::charts::{OUTLET, OUTLET_AND_FIRST};
 use crate::window::desk::{Desk, Page, Side};
 use crate::window::lessons::covered_ui;
 use crate::window::look::pieces::{card_of_height, trouble_ui};
+use crate::window::look::spots::{self, Spot};
 use crate::window::look::theme::{plain, strong};
 use crate::window::look::within::within;
 use crate::window::panels::{burners, numbers, site, supply};
 use crate::window::present::ROOM_LEAD;
 use crate::window::time::time_bar;
+use crate::window::tour;
 
 /// Charts lower than this with their plate are left out \[points\].
 const LEAST_CHARTS: f32 = 98.0;
@@ -54,7 +56,7 @@ impl App {
         let (wide, high) = (ui.available_width(), ui.available_height());
         let paper = Frame::new().fill(t.paper);
         Panel::top("head")
-            .exact_size(46.0)
+            .exact_size(tour::HEAD)
             .show_separator_line(true)
             .frame(
                 Frame::new()
@@ -82,7 +84,9 @@ impl App {
         let layout = (self.look.page, vec2(wide, high));
         // Under a cover the rig belongs to the drill, or to the class.
         let is_covered = self.drills.covered() || self.live.is_covered();
-        if let Some(height) = self.tour.room(layout).filter(|_| !is_covered) {
+        let pointer = ui.input(|i| i.pointer.clone());
+        let room = self.tour.room(layout, &pointer);
+        if let Some(height) = room.filter(|_| !is_covered) {
             let is_open = self.tour.is_open();
             Panel::top("tour")
                 .exact_size(height)
@@ -197,15 +201,15 @@ impl App {
                 let name = match side {
                     Side::Middle if self.page_in_the_middle() => "Sheet",
                     Side::Middle if self.look.page == Page::Bench => "Gauges",
-                    Side::Middle => "Picture",
-                    Side::Charts => "Charts",
-                    Side::Supply => "Supply and burners",
                     Side::Page => self.look.page.name(),
+                    side => tour::tab_of(*side),
                 };
                 // Where the middle has a place of its own the page stands beside it.
                 let elsewhere = !sides.contains(&self.look.side) && *side == Side::Page;
                 let on = self.look.side == *side || elsewhere;
-                if ui.selectable_label(on, name).clicked() {
+                let tab = ui.selectable_label(on, name);
+                spots::mark(ui, Spot::SideTab(*side), tab.rect);
+                if tab.clicked() {
                     self.look.side = *side;
                 }
             }

@@ -3,15 +3,14 @@
 use egui::Ui;
 
 use crate::report::letters::stopped;
-use crate::rig::presets;
 use crate::service::Fittings;
-use crate::sim::Command;
+use crate::sim::{ActiveFault, Command};
 use crate::visit::Outlook;
 use crate::window::app::App;
 use crate::window::charts::Asked;
 use crate::window::class::live::Live;
 use crate::window::cutaway::Scene;
-use crate::window::cutaway::geometry::shape_of;
+use crate::window::cutaway::geometry::shapes_of;
 use crate::window::desk::{Desk, Page};
 use crate::window::lessons;
 use crate::window::outside::{self, May};
@@ -82,20 +81,21 @@ impl App {
         } else {
             self.headline(desk)
         };
+        let seen = Outlook::of(rig, &desk.snap.scenario.rig, &desk.snap.readings);
         let scene = Scene {
             rig,
             now: &desk.snap.readings,
             twin: desk.twin_differs().then_some(&desk.snap.twin),
-            shapes: [
-                shape_of(&rig.first, &presets::first_stage()),
-                shape_of(&rig.second, &presets::second_stage()),
-            ],
+            shapes: {
+                let so_much = |a: &ActiveFault| (a.fault, a.severity.at(desk.snap.readings.time_s));
+                shapes_of(rig, desk.snap.faults.iter().map(so_much))
+            },
+            kinks: seen.kinks(),
             units: desk.units,
             affairs: desk.affairs,
             words: &words,
             dt_s: dt,
         };
-        let seen = Outlook::of(rig, &desk.snap.scenario.rig, scene.now);
         let fittings = self.fittings();
         let from_outside = outside::Scene {
             seen: &seen,

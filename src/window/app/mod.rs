@@ -176,6 +176,7 @@ impl App {
         self.lessons.follow(&snap, &mut send);
         self.follow_lesson(&snap);
         self.bench.go_on(&snap, &mut send);
+        let page_was = self.look.page;
         if self.drills.covered() {
             self.look.page = Page::Drills;
             self.files.asking = None;
@@ -254,6 +255,9 @@ impl App {
             self.bench.hears(&command);
             self.held.takes_up(&command, snap.generation);
             self.session.send(command);
+        }
+        if self.look.page != page_was {
+            self.files.asking = None;
         }
         match self.files.show(ui) {
             Decision::Open(path) => self.open(&path),

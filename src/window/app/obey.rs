@@ -6,7 +6,7 @@ use crate::service::{Device, Fitted, Kit, TestPoint};
 use crate::sim::Command;
 use crate::window::app::App;
 use crate::window::desk::keys::Wish;
-use crate::window::desk::{Desk, Page};
+use crate::window::desk::{Desk, Page, Side};
 use crate::window::files::Way;
 use crate::window::look::show::Units;
 use crate::window::look::theme::Theme;
@@ -21,6 +21,9 @@ impl App {
             self.outside.stand(view);
         }
         self.look.page = shot.page;
+        if shot.page != Page::default() {
+            self.look.side = Side::Page;
+        }
         self.look.units = if shot.si { Units::Si } else { Units::Us };
         if let Some(span_s) = shot.span_s {
             self.charts.fix_span(span_s);

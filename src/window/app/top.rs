@@ -146,6 +146,7 @@ fn pages_ui(ui: &mut Ui, t: &Theme, look: &mut Look, live: &Live, in_a_row: bool
             }
             if response.clicked() {
                 (look.page, look.building) = (page, false);
+                look.side = Side::Page;
             }
         }
     });

@@ -122,10 +122,15 @@ pub(super) fn limit_words(painter: &Painter, at: Pos2, room: f32, frame: &Frame<
     let low = |pa: f64| frame.units.low(pa).number();
     let words = |long: bool| {
         let (from, to) = (low(LIMITS.flow.low), low(LIMITS.flow.high));
-        let before = if long { "from half load " } else { "" };
+        let least = low(LIMITS.flow.low - LIMITS.fall_caution.high);
         let [lock_up, never] = limits(t)
             .map(|(names, limit, ..)| format!("{} {}", names[usize::from(!long)], low(limit.high)));
-        [format!("{before}{from} to {to}"), lock_up, never]
+        let flow = if long {
+            format!("at half load {from} to {to}, above it from {least}")
+        } else {
+            format!("{from} to {to}")
+        };
+        [flow, lock_up, never]
     };
     let laid = |text: String| painter.layout_no_wrap(text, plain(NOTE), t.soft);
     let keys = KEYS.into_iter().find_map(|(told, long)| {

@@ -93,6 +93,11 @@ impl Told {
         if number_y.is_some_and(|y| !plot.y_range().contains(y)) {
             said += ", off this scale";
         }
+        // Words that are wider than the chart would be cut: they stand whole beside it.
+        let laid = painter.layout_no_wrap(said.clone(), strong(11.5), t.accent);
+        if self.number.is_none() && laid.size().x + 12.0 > plot.width() {
+            said = AS_SAID.to_owned();
+        }
         let words = [format!("measured {}", self.reads), said];
         let [low, high] = [plot.top() + 0.5 * LINE, plot.bottom() - 0.5 * LINE];
         let y = within(y, low, high);
@@ -122,11 +127,14 @@ impl Told {
         }
         let words = self.words.as_deref().unwrap_or_default();
         if words.is_empty() || words.chars().count() > MOST_CHARS {
-            return "as you said".to_owned();
+            return AS_SAID.to_owned();
         }
         format!("you said: {words}")
     }
 }
+
+/// A prediction whose words have no room.
+const AS_SAID: &str = "as you said";
 
 /// The values for which a prediction is right, from one end to the other at its moment.
 fn bracket(painter: &Painter, x: f32, ends: [f32; 2], is_number: bool, t: &Theme) {

@@ -169,14 +169,18 @@ impl Pushes {
         self.gas_below_n
     }
 
-    /// Which pushes hold the diaphragm, for the head of a sentence: gas and spring always, what is above where it
-    /// bears.
+    /// Which pushes hold the diaphragm, for the head of a sentence: gas and spring always, a finger, and what is above
+    /// where it bears.
     pub fn who_holds(&self) -> &'static str {
         let [gas, above, spring] = self.great().map(f64::abs);
-        match self.filled {
-            _ if above <= SMALL * gas.max(spring) => "Gas and spring",
-            Filling::Air => "Gas, spring and the air above",
-            Filling::Gas => "Gas, spring and the gas above",
+        let bears = above > SMALL * gas.max(spring);
+        match (self.filled, self.hand_n != 0.0) {
+            (_, false) if !bears => "Gas and spring",
+            (_, true) if !bears => "Gas, spring and finger",
+            (Filling::Air, false) => "Gas, spring and the air above",
+            (Filling::Gas, false) => "Gas, spring and the gas above",
+            (Filling::Air, true) => "Gas, spring, finger and the air above",
+            (Filling::Gas, true) => "Gas, spring, finger and the gas above",
         }
     }
 

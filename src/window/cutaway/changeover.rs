@@ -10,7 +10,7 @@ use super::flow::{Phases, Stream};
 use super::geometry::PIPE;
 use super::places::Places;
 use super::scene::Scene;
-use super::stage;
+use super::{ports, stage};
 use crate::rig::presets;
 use crate::rig::readings::Readings;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
@@ -31,6 +31,10 @@ pub struct Now {
     side: usize,
     /// Gauge pressure at the end of each pigtail \[Pa\].
     pigtail_pa: [f64; 2],
+    /// Before a bend in it: what the container gives \[Pa\].
+    given_pa: [f64; 2],
+    /// How sharply each is bent.
+    kinks: [f64; 2],
     /// Gas from each \[kg/s\].
     flow_kg_per_s: [f64; 2],
     /// Gauge pressure in the passage \[Pa\].
@@ -58,6 +62,8 @@ impl Now {
         Some(Self {
             side: n.service_side.min(1),
             pigtail_pa: [left.pigtail_pa, right.pigtail_pa],
+            given_pa: [ports::given_pa(left), ports::given_pa(right)],
+            kinks: [scene.kinks[0], scene.kinks[1]],
             flow_kg_per_s: [left.flow_kg_per_s, right.flow_kg_per_s],
             passage_pa: n.first.chamber_pa,
             open: open.clamp(0.0, 1.0),
@@ -93,6 +99,8 @@ pub fn draw(painter: &Painter, places: &Places, now: &Now, t: &Theme) {
         let gas = t.gas(now.pigtail_pa[i]);
         stage::pipe(painter, t, thin, from, stub.right(), gas);
         draw::stipple(painter, *stub, scale, t, now.pigtail_pa[i], |_| true);
+        let size = [1.7 * thin, now.kinks[i] as f32];
+        ports::kink(painter, *stub, size, t.gas(now.given_pa[i]), t);
     }
     reserve(painter, places, &lie, now, t);
     block(painter, places, &lie, now, t);

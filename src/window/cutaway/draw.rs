@@ -79,6 +79,7 @@ pub fn patch(painter: &Painter, points: Vec<Pos2>, fill: Color32, stroke: Stroke
 }
 
 /// A helical spring seen from the side: strands behind first, strands in front over them.
+#[derive(Debug, Clone, Copy, Default)]
 pub struct Coil {
     /// Coil radius \[mm\].
     pub radius: f32,
@@ -90,19 +91,24 @@ pub struct Coil {
     pub turns: usize,
     /// Wire \[points\].
     pub wire: f32,
+    /// How far its axis stands to the right \[mm\], and how much its windings rise to that side.
+    pub aside: f32,
+    pub leans: f32,
 }
 
 impl Coil {
     /// Draws it in one colour; `behind` is for the strands at the back.
     pub fn draw(&self, painter: &Painter, view: &View, front: Color32, behind: Color32) {
         let pitch = (self.high - self.low) / self.turns as f32;
+        let at = |x: f32, y: f32| view.xy(self.aside + x, y + self.leans * x);
         let strand = |from_left: bool, y: f32| {
             const STEPS: usize = 8;
             (0..=STEPS)
                 .map(|i| {
                     let u = i as f32 / STEPS as f32;
                     let x = -self.radius * (std::f32::consts::PI * u).cos();
-                    view.xy(if from_left { x } else { -x }, y + 0.5 * pitch * u)
+                    let x = if from_left { x } else { -x };
+                    at(x, y + 0.5 * pitch * u)
                 })
                 .collect::<Vec<_>>()
         };
@@ -119,7 +125,7 @@ impl Coil {
         }
         for y in [self.low, self.high] {
             painter.line_segment(
-                [view.xy(-self.radius, y), view.xy(self.radius, y)],
+                [at(-self.radius, y), at(self.radius, y)],
                 Stroke::new(self.wire, front),
             );
         }

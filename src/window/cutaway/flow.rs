@@ -4,7 +4,7 @@
 use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::draw::{self, Path};
-use super::geometry::FLANGE;
+use super::geometry::WALL;
 use super::stage::Stage;
 use crate::report::percent::percent;
 use crate::rig::readings::{Readings, StageReadings};
@@ -343,11 +343,12 @@ fn tear(painter: &Painter, stage: &Stage<'_>, stream: &impl Fn(Vec<Pos2>, f64)) 
             stage.now.tear_kg_per_s,
         );
     }
-    let word_at = v.xy(-p.clamp - FLANGE - 1.5, p.rest + 5.0);
+    // Over the flange, however small the picture.
+    let word_at = v.xy(-p.clamp - WALL - 1.0, p.rest + 3.6);
     painter.line_segment([word_at, v.at(at)], Stroke::new(1.2, t.danger));
     painter.text(
         word_at,
-        egui::Align2::RIGHT_CENTER,
+        egui::Align2::RIGHT_BOTTOM,
         "torn",
         strong(NOTE),
         t.danger,

@@ -5,8 +5,8 @@
 //! the chambers and the spring towers are of our making. Travel is enlarged by one factor for
 //! both stages, which is told, the same for diaphragm, lever and seat, so that the linkage stays true to itself.
 
-use crate::fault::grain_m;
-use crate::rig::Stage;
+use crate::fault::{Fault, grain_m};
+use crate::rig::{Rig, Seat, Stage, Vent, presets};
 use crate::window::look::within::within;
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
@@ -50,8 +50,10 @@ pub struct StageShape {
     pub set_m: f64,
     /// Tear of the diaphragm \[m²\].
     pub tear_m2: f64,
-    /// Pressures in the bonnet at which a flap beside the vent lifts and is up \[Pa\].
-    pub flap_pa: Option<[f64; 2]>,
+    /// Its vent, where a flap lies beside it.
+    pub flap: Option<Vent>,
+    /// How bad a break of the adjusting spring is, 0 (whole) to 1.
+    pub spring_broken: f64,
     /// Whether what closes the vent is ice.
     pub vent_iced: bool,
 }
@@ -331,12 +333,28 @@ pub fn shape_of(stage: &Stage, nominal: &Stage) -> StageShape {
         nick_m2: stage.seal_channel_m2,
         set_m: (stage.touch_rise_m - nominal.touch_rise_m).max(0.0) / stage.lever_ratio,
         tear_m2: stage.tear_m2,
-        flap_pa: (stage.vent.flap_m2 > 0.0).then_some([
-            stage.vent.flap_start_pa,
-            stage.vent.flap_start_pa + stage.vent.flap_span_pa,
-        ]),
+        flap: Some(stage.vent).filter(|v| v.flap_m2 > 0.0),
+        spring_broken: 0.0,
         vent_iced: stage.vent.freezing_share > 0.0,
     }
+}
+
+/// What the drawing needs of both stages of a rig with so much of these faults in it: that a spring is broken, and not only
+/// weak, no number of the rig tells.
+pub fn shapes_of(rig: &Rig, faults: impl IntoIterator<Item = (Fault, f64)>) -> [StageShape; 2] {
+    let mut shapes = [
+        shape_of(&rig.first, &presets::first_stage()),
+        shape_of(&rig.second, &presets::second_stage()),
+    ];
+    for (fault, severity) in faults {
+        let shape = match fault.breaks_a_spring() {
+            Some(Seat::First) => &mut shapes[0],
+            Some(Seat::Second) => &mut shapes[1],
+            None => continue,
+        };
+        shape.spring_broken = severity.clamp(0.0, 1.0);
+    }
+    shapes
 }
 
 #[cfg(test)]

@@ -7,7 +7,7 @@ use super::draw;
 use super::geometry::StageShape;
 use super::stage::ICE_SEEN;
 use crate::rig::readings::StageReadings;
-use crate::service::OPEN_FROM_M;
+use crate::service::{OPEN_FROM_M, passes_gas};
 use crate::window::look::show::Units;
 use crate::window::look::theme::{Theme, plain};
 
@@ -23,8 +23,23 @@ const DEEP_NICK_M2: f64 = 0.02e-6;
 /// The lip is drawn so deep in the rubber at most, as a share of the radius: the words say when it is deeper.
 const DEEPEST: f32 = 0.5;
 
+/// Radius of the smallest loupe with words in it \[points\].
+const LEAST_WITH_WORDS: f32 = 46.0;
 /// Smallest grain that is seen \[points\].
 const LEAST_GRAIN: f32 = 4.0;
+
+/// How long the bar of a loupe is, in words.
+pub fn bar_words(units: Units) -> &'static str {
+    match units {
+        Units::Us => BAR_US.1,
+        Units::Si => BAR_SI.1,
+    }
+}
+
+/// Whether a loupe has room for the words of its bar; in a smaller one they would lie on nozzle and gap, and stand beside it.
+pub fn tells_its_bar(radius: f32) -> bool {
+    radius >= LEAST_WITH_WORDS
+}
 
 /// Whether a lip stands deeper in its rubber than it is drawn.
 pub fn is_deeper(stage: &StageReadings) -> bool {
@@ -106,7 +121,7 @@ impl Loupe<'_> {
             ice(painter, tip, passage_top, radius, stage.ice, theme);
         }
         painter.circle_stroke(center, radius, Stroke::new(1.6, theme.ink));
-        self.bar(painter, words);
+        self.bar(painter, words, tells_its_bar(radius));
     }
 
     /// What is wrong with the rubber, at every severity: a grain to scale, crumbled or lost rubber, a nick, a ring.
@@ -211,21 +226,20 @@ impl Loupe<'_> {
     }
 
     /// The scale bar.
-    fn bar(&self, painter: &Painter, words: &str) {
+    fn bar(&self, painter: &Painter, words: &str, told: bool) {
         let Self { center, radius, .. } = *self;
         let bar = BAR_SHARE * radius;
-        let y = center.y - radius * 0.58;
+        let y = center.y - radius * if told { 0.58 } else { 0.76 };
         let x = center.x - radius * 0.24 - bar * 0.5;
         let ink = self.theme.ink_on_gas(self.stage.chamber_pa);
+        let words = if told { words } else { "" };
         let galley = painter.layout_no_wrap(words.to_owned(), plain(10.5), ink);
+        let tall = if told { galley.size().y } else { 2.0 };
         let at = pos2(x + 0.5 * (bar - galley.size().x), y + 3.0);
         // On a ground of its own, since the rubber may stand under it.
         let ground = Rect::from_min_max(
             pos2(x.min(at.x) - 3.0, y - 5.0),
-            pos2(
-                (x + bar).max(at.x + galley.size().x) + 3.0,
-                at.y + galley.size().y,
-            ),
+            pos2((x + bar).max(at.x + galley.size().x) + 3.0, at.y + tall),
         );
         painter.rect_filled(ground, 2.0, self.theme.gas(self.stage.chamber_pa));
         painter.hline(x..=x + bar, y, Stroke::new(1.4, ink));
@@ -399,7 +413,7 @@ impl Disc {
                 Stroke::new(1.3, theme.ink),
             );
         }
-        if gap > 3.0 && stage.flow_kg_per_s.abs() > 1e-9 {
+        if gap > 3.0 && passes_gas(stage) {
             let x = tip + (gap * 0.5).min(0.2 * radius);
             let ink = theme.ink_on_gas(stage.inlet_pa);
             let (from, to) = (

@@ -13,15 +13,16 @@ mod places;
 mod ports;
 mod scale;
 mod scene;
+mod spring;
 mod stage;
 #[cfg(test)]
 mod tests;
-mod touch;
+pub(in crate::window) mod touch;
 mod vent;
 mod weather;
 mod words;
 
-use egui::{Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Painter, Pos2, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 pub use self::geometry::StageShape;
 pub use self::scene::Scene;
@@ -53,6 +54,8 @@ const MAGNIFIERS: [f32; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
 /// The stop a window opens with: lighting one burner is seen, and a full load still fits.
 const USUAL_MAGNIFIER: usize = 4;
 
+/// Size of the button to the forces \[points\].
+const FORCES: Vec2 = vec2(70.0, 22.0);
 /// Width that the buttons of a kept part take \[points\].
 const HANDS: f32 = 300.0;
 /// Least width of the words beside a loupe \[points\]: without them they are told under the pointer.
@@ -67,6 +70,8 @@ pub struct Cutaway {
     pub kept: Option<Part>,
     /// The part that is pointed at.
     lit: Option<Part>,
+    /// The part that a pointer over the picture means.
+    meant: Option<Part>,
     phases: Phases,
     magnifier: usize,
     /// Hands that are on a part.
@@ -84,6 +89,7 @@ impl Default for Cutaway {
         Self {
             kept: None,
             lit: None,
+            meant: None,
             phases: Phases::default(),
             magnifier: USUAL_MAGNIFIER,
             touching: touch::Touching::default(),
@@ -105,7 +111,7 @@ struct Ground<'a> {
 impl Cutaway {
     /// Where the stages lie in a box.
     pub fn views(&self, rect: Rect, shapes: &[StageShape; 2], twin: bool) -> [geometry::View; 2] {
-        Places::fit(rect, shapes, self.magnifier(), twin).views
+        Places::fit(rect, shapes, self.magnifier(), twin, 0).views
     }
 
     /// Draws the scene into all the room there is.
@@ -127,12 +133,17 @@ impl Cutaway {
         );
         self.phases.advance_leaks(scene.dt_s, scene.now);
         // Buttons of the kept part cover nothing: the picture makes room where it leaves none by itself.
-        let hands = self.hands_height(scene.units);
+        let hands = self.hands_height(scene, ui.input(|i| i.time));
         let twin = scene.rig.changeover.is_some();
-        let mut places = Places::fit(rect, &scene.shapes, self.magnifier(), twin);
+        let pushes = Which::BOTH.map(|which| {
+            let shape = &scene.shapes[usize::from(which == Which::Second)];
+            balance::Pushes::of(which.of(scene.now), shape).rows().len()
+        });
+        let pushes = pushes[0].max(pushes[1]);
+        let mut places = Places::fit(rect, &scene.shapes, self.magnifier(), twin, pushes);
         if hands > 0.0 && !places.leaves_corner(rect, vec2(HANDS, hands)) {
             let below = rect.with_min_y(rect.top() + hands);
-            places = Places::fit(below, &scene.shapes, self.magnifier(), twin);
+            places = Places::fit(below, &scene.shapes, self.magnifier(), twin, pushes);
         }
         self.docks = places.docks;
         let full = rect;
@@ -174,17 +185,29 @@ impl Cutaway {
             } else {
                 magnifier.right_top() + vec2(8.0, 0.0)
             };
-            let forces = self.forces_ui(ui, at, &theme);
-            magnifier = if lies_under {
-                forces
-            } else {
-                magnifier.union(forces)
-            };
+            // On the first tower it would hide what it shows: there the key and a click on the diaphragm do.
+            let lies = Rect::from_min_size(at, FORCES);
+            if lies_under || !lies.intersects(places.first_tower()) {
+                let forces = self.forces_ui(ui, at, &theme);
+                magnifier = if lies_under {
+                    forces
+                } else {
+                    magnifier.union(forces)
+                };
+            }
         }
         let from = if magnifier.top() < rect.top() + hands {
             magnifier.right() + 8.0
         } else {
             rect.left() + 2.0
+        };
+        // Over its own stage, as far as the legend leaves room.
+        let from = match self.kept {
+            Some(Part::Of(Which::Second, _)) => {
+                let own = places.views[1].xy(-places.plans[1].clamp, 0.0).x;
+                own.min(legend.left() - 8.0 - HANDS).max(from)
+            }
+            _ => from,
         };
         let row = Rect::from_min_max(
             pos2(from, rect.top() + 2.0),
@@ -226,8 +249,9 @@ impl Cutaway {
             weather::frost(painter, s, frost_k);
         }
         self.draw_streams(painter, scene, places, stages, theme);
-        for s in stages {
+        for (i, s) in stages.iter().enumerate() {
             s.draw_push(painter);
+            self::touch::finger(painter, s, scene.affairs.fingers[i], scene.units);
         }
         for (i, s) in stages.iter().enumerate() {
             flow::leaks(painter, s, &self.phases, i);
@@ -334,9 +358,19 @@ impl Cutaway {
             .draw(painter);
             let up = (38.0 * places.times()).min(0.5 * cell.y - 2.0);
             let at = pos2(center.x + radius + 10.0, center.y - up);
-            let room = vec2(cell.x - 2.0 * radius - 20.0, cell.y);
+            let bottom = center.y - radius - 2.0 + cell.y;
+            let room = vec2(cell.x - 2.0 * radius - 20.0, bottom - at.y);
             if room.x >= LOUPE_WORDS {
-                loupe_words(painter, at, room, i, s, scene, places.times(), theme);
+                loupe_words(
+                    painter,
+                    at,
+                    room,
+                    i,
+                    s,
+                    scene,
+                    [places.times(), radius],
+                    theme,
+                );
             }
         }
     }
@@ -393,7 +427,7 @@ impl Cutaway {
     /// The way to the forces, where the picture has no room for them.
     fn forces_ui(&mut self, ui: &mut Ui, at: Pos2, theme: &Theme) -> Rect {
         let builder = egui::UiBuilder::new()
-            .max_rect(Rect::from_min_size(at, vec2(70.0, 22.0)))
+            .max_rect(Rect::from_min_size(at, FORCES))
             .layout(egui::Layout::left_to_right(egui::Align::Center));
         let shown = ui.scope_builder(builder, |ui| {
             ui.spacing_mut().button_padding = vec2(6.0, 1.0);

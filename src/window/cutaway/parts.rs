@@ -22,6 +22,8 @@ const TAG: f32 = 300.0;
 const LOUPE_WEIGHT: f32 = 0.4;
 /// Smallest box that a pointer meets \[points\].
 const LEAST: f32 = 8.0;
+/// Half of what a line is thick to a pointer \[points\].
+const THICK: f32 = 3.0;
 
 /// The outline of a part, and whether it closes.
 pub struct Outline {
@@ -70,6 +72,29 @@ impl Outline {
         ))
     }
 
+    /// How far a point lies from it: nothing inside a closed one, or on a line as thick as it is drawn \[points\].
+    fn away(&self, at: Pos2) -> f32 {
+        let ends = self.points.iter().zip(self.points.iter().skip(1));
+        let last = self.points.last().zip(self.points.first());
+        let edges = ends.chain(last.filter(|_| self.closed));
+        let mut inside = false;
+        let mut nearest = f32::INFINITY;
+        for (a, b) in edges {
+            if (a.y > at.y) != (b.y > at.y) && at.x < a.x + (b.x - a.x) * (at.y - a.y) / (b.y - a.y)
+            {
+                inside = !inside;
+            }
+            let along = *b - *a;
+            let share = (at - *a).dot(along) / along.length_sq().max(f32::EPSILON);
+            nearest = nearest.min(at.distance(*a + share.clamp(0.0, 1.0) * along));
+        }
+        match self.closed {
+            true if inside => 0.0,
+            true => nearest,
+            false => (nearest - THICK).max(0.0),
+        }
+    }
+
     fn light(&self, painter: &Painter, stroke: Stroke) {
         painter.add(if self.closed {
             Shape::closed_line(self.points.clone(), stroke)
@@ -77,6 +102,17 @@ impl Outline {
             Shape::line(self.points.clone(), stroke)
         });
     }
+}
+
+/// Which of the parts at a point a pointer means: the one it is on, of several the smallest, and else the nearest.
+fn meant(outlines: &[(Part, Outline)], at: Pos2) -> Option<Part> {
+    let at_hand = outlines.iter().filter(|(_, o)| o.hit().contains(at));
+    let order = |o: &Outline| (o.away(at), o.hit().area());
+    let nearest = at_hand.min_by(|(_, a), (_, b)| {
+        let ((away, area), (away_b, area_b)) = (order(a), order(b));
+        away.total_cmp(&away_b).then(area.total_cmp(&area_b))
+    });
+    nearest.map(|(part, _)| *part)
 }
 
 /// The outline of a part of one stage.
@@ -168,7 +204,7 @@ fn outline(
 }
 
 impl Cutaway {
-    /// Lets every part answer: to pointer, keyboard and reader. What lies on another comes after it. Of the picture `tags` is
+    /// Lets every part answer: to pointer, keyboard and reader. Of the picture `tags` is
     /// what a part's tag may cover.
     pub(super) fn parts_ui(
         &mut self,
@@ -180,15 +216,28 @@ impl Cutaway {
         theme: &Theme,
     ) {
         let mut lit: Option<(Part, Outline)> = None;
-        for (k, part) in Part::all(scene.rig).into_iter().enumerate() {
-            let Some(outline) = outline(part, places, stages, scene) else {
-                continue;
-            };
+        let all = Part::all(scene.rig).into_iter();
+        let outlines: Vec<_> = all
+            .filter_map(|part| Some((part, outline(part, places, stages, scene)?)))
+            .collect();
+        // What was pressed stays meant while it is pressed.
+        let (at, pressed) = ui.input(|i| (i.pointer.hover_pos(), i.pointer.any_down()));
+        if !pressed {
+            self.meant = at.and_then(|at| meant(&outlines, at));
+        }
+        for (part, outline) in outlines {
             let hit = outline.hit().intersect(full);
             if !hit.is_positive() {
                 continue;
             }
-            let id = ui.scope_id().with(("part", k));
+            let id = ui.scope_id().with(("part", part));
+            // Another part under the pointer leaves it the place.
+            let is_in_the_way = at.is_some_and(|at| hit.contains(at)) && self.meant != Some(part);
+            let hit = if is_in_the_way {
+                Rect::from_min_size(hit.min, Vec2::ZERO)
+            } else {
+                hit
+            };
             let response = ui.interact(hit, id, Sense::click_and_drag());
             self.touch(ui, &response, part);
             self.part_answers(&response, part, scene);
@@ -249,8 +298,9 @@ impl Cutaway {
             let response = ui.interact(outline.hit(), id, Sense::click());
             let kept = self.kept == Some(part);
             let words = format!(
-                "Magnifier on the {}: {}",
+                "Magnifier on the {}, its bar {} long: {}",
                 ["first seat", "second seat"][i],
+                super::inset::bar_words(scene.units),
                 part.value(
                     scene.rig,
                     scene.now,
@@ -396,6 +446,70 @@ fn tag(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Each part answers as itself where it is drawn, in pictures of any size: nozzle, pin and flap did not.
+    #[test]
+    fn each_part_answers_as_itself() {
+        let rig = crate::scenario::Scenario::opening().rig;
+        let sim = crate::sim::Simulation::start(
+            std::sync::Arc::new(crate::scenario::Scenario::opening()),
+            crate::solver::Method::Stiff,
+            crate::sim::usual_tolerance(crate::solver::Method::Stiff),
+        )
+        .expect("it comes to rest");
+        let now = sim.readings();
+        let affairs = crate::service::state_of_affairs(&rig, &now);
+        let scene = Scene {
+            rig: &rig,
+            now: &now,
+            twin: None,
+            shapes: crate::window::cutaway::geometry::shapes_of(&rig, []),
+            kinks: [0.0; 2],
+            units: crate::window::look::show::Units::Us,
+            affairs: &affairs,
+            words: "",
+            dt_s: 0.0,
+        };
+        let theme = Theme::light();
+        for size in [vec2(480.0, 260.0), vec2(860.0, 440.0), vec2(1500.0, 800.0)] {
+            let places = Places::fit(
+                Rect::from_min_size(Pos2::ZERO, size),
+                &scene.shapes,
+                20.0,
+                false,
+                7,
+            );
+            let stages = [0, 1].map(|i| Stage {
+                plan: places.plans[i],
+                view: places.views[i],
+                now: crate::window::cutaway::scene::stage_readings(&now, i),
+                twin: None,
+                shape: scene.shapes[i],
+                theme: &theme,
+                quiet: false,
+            });
+            let outlines: Vec<_> = Part::all(&rig)
+                .into_iter()
+                .filter_map(|part| Some((part, outline(part, &places, &stages, &scene)?)))
+                .collect();
+            for (part, outline) in &outlines {
+                let Part::Of(_, piece) = part else { continue };
+                let middle = match piece {
+                    Piece::Nozzle | Piece::Pivot | Piece::Disc | Piece::Screw => {
+                        outline.hit().center()
+                    }
+                    Piece::Flap => {
+                        outline.points[0] + 0.5 * (outline.points[1] - outline.points[0])
+                    }
+                    Piece::Lever => {
+                        outline.points[1] + 0.5 * (outline.points[2] - outline.points[1])
+                    }
+                    _ => continue,
+                };
+                assert_eq!(meant(&outlines, middle), Some(*part), "{size:?}");
+            }
+        }
+    }
 
     /// In a small picture the tag of a part of the first stage lies under both, not over the second; and in no picture over the
     /// part itself while there is room.

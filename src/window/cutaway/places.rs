@@ -3,15 +3,17 @@
 
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
-use super::geometry::{PIPE, Plan, StageShape, View};
+use super::geometry::{PIPE, Plan, StageShape, View, WALL};
 use super::{balance, crossing};
 use crate::window::look::within::within;
 
 /// Height kept under the stages for loupes and forces, as a share of the whole, and its ends \[points\].
 const LOUPE_SHARE: f32 = 0.31;
 const LOUPE_ROW: [f32; 2] = [88.0, 190.0];
-/// Height of the row that the force balance takes beside the loupes \[points\].
+/// Height of the row that the force balance with its usual pushes takes beside the loupes \[points\].
 const DOCKED_ROW: f32 = 127.0;
+/// Its usual pushes: one that is there now and then, as a finger, has a row more.
+const USUAL_PUSHES: usize = 7;
 /// Width from which the force balance has a place of its own beside the loupes \[points\].
 const DOCKED_FROM: f32 = 620.0;
 /// Height from which it does not reach into the picture above \[points\].
@@ -51,6 +53,8 @@ pub struct Places {
     pub roomy: bool,
     /// Whether the force balance has a place of its own.
     pub docks: bool,
+    /// Height of the row of loupes that the force balance needs.
+    docked_row: f32,
     /// Where the loupes are.
     loupes: Loupes,
 }
@@ -76,8 +80,15 @@ impl Loupes {
 }
 
 impl Places {
-    /// Fits both stages and their pipes into `rect`, loupes below or beside; travel drawn `enlarged` times.
-    pub fn fit(rect: Rect, shapes: &[StageShape; 2], enlarged: f32, twin: bool) -> Self {
+    /// Fits both stages and their pipes into `rect`, loupes below or beside, and beside those so many pushes on a diaphragm;
+    /// travel drawn `enlarged` times.
+    pub fn fit(
+        rect: Rect,
+        shapes: &[StageShape; 2],
+        enlarged: f32,
+        twin: bool,
+        pushes: usize,
+    ) -> Self {
         let loupes = Loupes::of(rect);
         let rect = match loupes {
             Loupes::Beside(column) => rect.with_max_x(column.left() - 10.0),
@@ -95,10 +106,12 @@ impl Places {
         let low = (extents[0].min.y - under).min(extents[1].min.y);
         let high = extents[0].max.y.max(extents[1].max.y);
         let docks = rect.width() >= DOCKED_FROM && rect.height() >= DOCKED_FROM_HEIGHT;
-        let least = if docks { DOCKED_ROW } else { LOUPE_ROW[0] };
+        let docked_row =
+            DOCKED_ROW + balance::height(pushes) - balance::height(pushes.min(USUAL_PUSHES));
+        let least = if docks { docked_row } else { LOUPE_ROW[0] };
         // A low picture keeps the stages.
         let loupe_row = if loupes == Loupes::Below {
-            within(LOUPE_SHARE * rect.height(), least, LOUPE_ROW[1])
+            within(LOUPE_SHARE * rect.height(), least, LOUPE_ROW[1].max(least))
         } else {
             UNDER
         };
@@ -142,6 +155,7 @@ impl Places {
             loupe_row,
             roomy: scale > ROOMY,
             docks,
+            docked_row,
             loupes,
         };
         if twin {
@@ -178,7 +192,7 @@ impl Places {
 
     /// So many times as large as in a small window are loupes, forces and their words.
     pub fn times(&self) -> f32 {
-        (self.loupe_row / DOCKED_ROW).clamp(1.0, 1.5)
+        (self.loupe_row / self.docked_row).clamp(1.0, 1.5)
     }
 
     /// Middle and radius of a stage's loupe, and the room that it and its words have; none where there are no loupes.
@@ -214,6 +228,21 @@ impl Places {
     /// Whether a seat and its loupe are far apart: a line from one to the other would cross the picture.
     pub fn loupes_beside(&self) -> bool {
         matches!(self.loupes, Loupes::Beside(_))
+    }
+
+    /// Down to where words may stand under the stages.
+    pub fn free_under(&self) -> f32 {
+        match self.loupes {
+            Loupes::Below => self.loupe_y,
+            Loupes::Beside(_) | Loupes::Nowhere => self.loupe_y + self.loupe_row,
+        }
+    }
+
+    /// Box of the tower of the first stage with its cap.
+    pub fn first_tower(&self) -> Rect {
+        let (p, v) = (&self.plans[0], &self.views[0]);
+        let half = p.tower + WALL + 1.5;
+        v.rect(pos2(-half, p.shoulder), pos2(half, p.top + 6.5))
     }
 
     /// Where the changeover of two containers lies.

@@ -17,7 +17,7 @@ const MARKS_SI: [(f64, &str); 4] = [
     (0.0, "0"),
     (2_750.0, "2.75 kPa"),
     (70_000.0, "70"),
-    (2_500_000.0, "2500"),
+    (2_500_000.0, "2500 kPa"),
 ];
 
 /// Height of the legend with its name over the bar, and without it \[points\].

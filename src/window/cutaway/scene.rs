@@ -1,8 +1,8 @@
 //! What one picture of the cutaway is drawn from. Draws nothing.
 
 use super::geometry::StageShape;
-use crate::rig::Rig;
 use crate::rig::readings::{Readings, StageReadings};
+use crate::rig::{MAX_CONTAINERS, Rig};
 use crate::service::Affairs;
 use crate::window::look::show::Units;
 
@@ -16,6 +16,8 @@ pub struct Scene<'a> {
     pub twin: Option<&'a Readings>,
     /// Dimensions of first and second stage.
     pub shapes: [StageShape; 2],
+    /// How sharply the hose of each container is bent, 0 (not) to 1.
+    pub kinks: [f64; MAX_CONTAINERS],
     /// Units on show.
     pub units: Units,
     /// What is so, as a value.

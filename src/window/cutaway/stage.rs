@@ -380,32 +380,6 @@ impl Stage<'_> {
         }
     }
 
-    fn draw_spring(&self, painter: &Painter) {
-        let (p, v, t) = (&self.plan, &self.view, self.theme);
-        let low = self.plate_height() + 1.2;
-        // Screw plug with its slot.
-        let plug = v.rect(
-            pos2(-p.tower + 0.4, p.screw),
-            pos2(p.tower - 0.4, p.screw + 4.2),
-        );
-        painter.rect(plug, 1.0, t.brass, self.ink(1.0), StrokeKind::Middle);
-        let slot = v.rect(pos2(-2.4, p.screw + 2.8), pos2(2.4, p.screw + 4.2));
-        painter.rect_filled(slot, 0.0, t.ink);
-        Coil {
-            radius: p.coil,
-            low: low + 0.4,
-            high: p.screw - 0.4,
-            turns: 5,
-            wire: v.len(1.0).clamp(1.6, 4.5),
-        }
-        .draw(
-            painter,
-            v,
-            t.spring,
-            draw::mix(t.spring, self.case_color(), 0.55),
-        );
-    }
-
     fn draw_diaphragm(&self, painter: &Painter) {
         let (p, v, t) = (&self.plan, &self.view, self.theme);
         let y = self.plate_height();
@@ -473,6 +447,7 @@ impl Stage<'_> {
             high: y + 6.8,
             turns: 4,
             wire: v.len(0.5).clamp(0.9, 2.0),
+            ..Coil::default()
         }
         .draw(
             painter,

@@ -115,6 +115,7 @@ fn no_reading_and_no_size_breaks_the_picture() {
                 now: &now,
                 twin: Some(&twin),
                 shapes: shapes(),
+                kinks: [0.7, 0.0],
                 units: Units::Us,
                 affairs: &affairs,
                 words: "Anything may happen",
@@ -129,13 +130,14 @@ fn no_reading_and_no_size_breaks_the_picture() {
 }
 
 /// Where every vertex of a picture lies and what colour it has, in one number.
-fn print_of(rig: &Rig, now: &Readings) -> u64 {
+fn print_of(rig: &Rig, now: &Readings, fault: Option<(Fault, f64)>) -> u64 {
     use std::hash::{DefaultHasher, Hash, Hasher};
     let ctx = egui::Context::default();
     crate::window::look::theme::install(&ctx);
     let mut cutaway = Cutaway::default();
     let affairs = crate::service::state_of_affairs(rig, now);
-    let nominal = [presets::first_stage(), presets::second_stage()];
+    let container = presets::container("30 lb cylinder").expect("a preset");
+    let sound = Rig::standard(vec![container], vec![]);
     let mut hasher = DefaultHasher::new();
     // Fonts are there from the second frame on.
     for frame in 0..2 {
@@ -148,10 +150,8 @@ fn print_of(rig: &Rig, now: &Readings) -> u64 {
                 rig,
                 now,
                 twin: None,
-                shapes: [
-                    crate::window::cutaway::geometry::shape_of(&rig.first, &nominal[0]),
-                    crate::window::cutaway::geometry::shape_of(&rig.second, &nominal[1]),
-                ],
+                shapes: geometry::shapes_of(rig, fault),
+                kinks: crate::visit::Outlook::of(rig, &sound, now).kinks(),
                 units: Units::Us,
                 affairs: &affairs,
                 words: "",
@@ -210,10 +210,10 @@ fn what_is_wrong_with_a_part_is_seen_at_every_severity() {
             ..Readings::default()
         }
     };
-    let healthy = print_of(&rig, &now);
+    let healthy = print_of(&rig, &now, None);
     assert_eq!(
         healthy,
-        print_of(&rig, &now),
+        print_of(&rig, &now, None),
         "the same rig is the same picture"
     );
     for id in [
@@ -233,16 +233,19 @@ fn what_is_wrong_with_a_part_is_seen_at_every_severity() {
         "lever_off",
         "second_screw_high",
         "first_screw_low",
+        "first_spring_broken",
+        "second_spring_broken",
+        "hose_kinked",
     ] {
         let fault = Fault::named(id).expect("in the catalogue");
         let mut last = healthy;
         for severity in [0.1, 0.3, 0.6, 1.0] {
             let mut wrong = rig.clone();
-            (fault.entry().apply)(&mut wrong, severity);
+            fault.apply(&mut wrong, severity);
             let mut seen = now;
             seen.first.vent_open = wrong.first.vent.open;
             seen.second.vent_open = wrong.second.vent.open;
-            let print = print_of(&wrong, &seen);
+            let print = print_of(&wrong, &seen, Some((fault, severity)));
             assert_ne!(print, healthy, "{id} at {severity} is not seen");
             let steps = !matches!(id, "lever_off");
             assert!(
@@ -252,6 +255,28 @@ fn what_is_wrong_with_a_part_is_seen_at_every_severity() {
             last = print;
         }
     }
+}
+
+/// A flap is lifted by as much as gas leaves by it: not over a vent that is barred, whatever stands behind it, and it is shut
+/// where the breather alone lets all out.
+#[test]
+fn the_flap_stands_as_what_leaves_by_it() {
+    let vent = presets::second_stage().vent;
+    let flow = |case_pa: f64, open: f64| crate::rig::Vent { open, ..vent }.flow_kg_per_s(case_pa);
+    for open in [0.0, 0.3, 1.0] {
+        for case_pa in [-900.0, 0.0, 200.0, 400.0, 5000.0] {
+            let share = vent.flap_open(case_pa, open).expect("it has one");
+            let breather = crate::rig::Vent {
+                flap_m2: 0.0,
+                open,
+                ..vent
+            };
+            let by_it = flow(case_pa, open) - breather.flow_kg_per_s(case_pa);
+            assert_eq!(share > 0.0, by_it > 0.0, "{case_pa} Pa, {open} open");
+        }
+    }
+    let none = presets::first_stage().vent;
+    assert_eq!(none.flap_open(5000.0, 1.0), None);
 }
 
 /// A grain lies in the rubber up to the gap that it leaves: drawn by that gap it was a speck at any severity.

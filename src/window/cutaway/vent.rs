@@ -58,16 +58,16 @@ impl Stage<'_> {
         let p = &self.plan;
         let w = p.vent.max(1.1) + 1.3;
         let level = 0.5 * (p.rest + 3.2 + p.shoulder) + w;
-        let up = self.shape.flap_pa.map_or(0.0, |[start, full]| {
-            ((self.now.case_pa - start) / (full - start).max(1.0)).clamp(0.0, 1.0)
-        });
+        let flap = self.shape.flap.as_ref();
+        let open = flap.and_then(|v| v.flap_open(self.now.case_pa, self.now.vent_open));
+        let up = open.unwrap_or(0.0);
         let (sin, cos) = (up as f32 * 1.1).sin_cos();
         let hinge = pos2(p.clamp + WALL + 1.2, level + 0.3);
         (hinge, hinge + vec2(6.0 * cos, 6.0 * sin))
     }
 
     fn draw_flap(&self, painter: &Painter) {
-        if self.shape.flap_pa.is_none() {
+        if self.shape.flap.is_none() {
             return;
         }
         let (v, t) = (&self.view, self.theme);

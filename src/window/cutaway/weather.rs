@@ -136,7 +136,8 @@ pub fn water(painter: &Painter, stage: &Stage<'_>) {
     let area_m2 = f64::from(p.clamp * p.clamp) * 1e-6 * std::f64::consts::PI;
     let depth = (weight_n / (1000.0 * 9.81 * area_m2) * 1e3) as f32;
     let membrane = stage.membrane();
-    let level = stage.plate_height() + 1.0 + depth.max(0.8);
+    // More than the wide part of the case holds is said, and not drawn through its wall.
+    let level = (stage.plate_height() + 1.0 + depth.max(0.8)).min(p.shoulder - 0.4);
     let mut mesh = egui::Mesh::default();
     for (i, q) in membrane.iter().enumerate() {
         mesh.colored_vertex(v.xy(q.x, level.max(q.y)), t.water.gamma_multiply(0.7));

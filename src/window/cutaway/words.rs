@@ -12,7 +12,7 @@ use super::weather::{frost_reach, has_residue};
 use crate::physics::heat::frost_depth_k;
 use crate::report::percent::percent;
 use crate::rig::readings::StageReadings;
-use crate::service::{SeatState, Which};
+use crate::service::{SeatState, Which, passes_gas};
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 use crate::window::told::headline::trouble;
 use crate::window::told::part::{chamber, liquid, seat_moves};
@@ -60,7 +60,7 @@ pub(super) fn labels(
             let (at, align, ink, gas) = if size.x + 8.0 + frost > pipe.width() {
                 // The passage of a changeover lies under the body.
                 let free = scene.rig.changeover.is_none();
-                if free && below.y + size.y < places.loupe_y + 4.0 {
+                if free && below.y + size.y < places.free_under() + 4.0 {
                     (below, Align2::RIGHT_TOP, theme.ink, None)
                 } else {
                     let at = v.xy(p.clamp * 0.96, p.floor + 0.6);
@@ -159,7 +159,7 @@ fn beside_tower(
         painter.galley(name_at - vec2(name.size().x, 0.0), name, theme.ink);
     }
     let case = u.low(s.now.case_pa);
-    let mut lines = vec![[format!("case {case}"), case.to_string()]];
+    let mut lines = vec![[format!("spring case {case}"), case.to_string()]];
     let weather = if i == 0 {
         weather_words(scene)
     } else {
@@ -214,9 +214,9 @@ pub(super) fn runs_off(stages: &[Stage<'_>; 2]) -> Option<&'static str> {
     let off = |s: &Stage<'_>| s.plan.runs_off(s.now.rise_m, s.now.touch_rise_m);
     match [off(&stages[0]), off(&stages[1])] {
         [false, false] => None,
-        [true, false] => Some("first stage: more than drawn"),
-        [false, true] => Some("second stage: more than drawn"),
-        [true, true] => Some("both stages: more than drawn"),
+        [true, false] => Some("the first stage moves further than drawn"),
+        [false, true] => Some("the second stage moves further than drawn"),
+        [true, true] => Some("both stages move further than drawn"),
     }
 }
 
@@ -260,7 +260,7 @@ pub(super) fn loupe_words(
     i: usize,
     s: &StageReadings,
     scene: &Scene<'_>,
-    times: f32,
+    [times, at_radius]: [f32; 2],
     theme: &Theme,
 ) {
     let stage = if i == 0 {
@@ -299,7 +299,16 @@ pub(super) fn loupe_words(
         lines.push(passes(s, scene));
     }
     if super::inset::is_deeper(s) {
-        lines.push("pressed in deeper than drawn".to_owned());
+        let deeper = ["pressed in deeper than drawn", "deeper than drawn"];
+        let font = plain(times * NOTE);
+        let fits = |words: &&str| {
+            let laid = painter.layout_no_wrap((*words).to_owned(), font.clone(), theme.soft);
+            laid.size().x <= room.x
+        };
+        lines.extend(deeper.into_iter().find(fits).map(str::to_owned));
+    }
+    if !super::inset::tells_its_bar(at_radius) {
+        lines.push(format!("bar {}", super::inset::bar_words(scene.units)));
     }
     // What finds no line of its own is told under the pointer.
     let height = 15.0 * times;
@@ -339,6 +348,7 @@ fn passes(s: &StageReadings, scene: &Scene<'_>) -> String {
     match SeatState::of(s) {
         SeatState::Pressed { .. } | SeatState::Touching => return "no gas passes".to_owned(),
         SeatState::Nearly { .. } => return "very little passes".to_owned(),
+        SeatState::Open { .. } if !passes_gas(s) => return "no gas passes".to_owned(),
         SeatState::Open { .. } | SeatState::Slips { .. } => {}
     }
     let flow = scene.units.mass_flow(s.flow_kg_per_s.max(0.0));

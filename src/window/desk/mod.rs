@@ -9,6 +9,7 @@ use crate::service::Affairs;
 use crate::sim::{Command, Snapshot};
 use crate::window::desk::keys::Wish;
 use crate::window::look::show::Units;
+pub use crate::window::look::spots::Side;
 use crate::window::look::theme::Theme;
 use crate::window::look::type_size::TypeSize;
 
@@ -31,20 +32,6 @@ pub struct Look {
     pub size: TypeSize,
     /// What a menu asked for, to be done with the next frame's keys.
     pub wish: Option<Wish>,
-}
-
-/// What a narrow window shows of what a wide one has side by side.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum Side {
-    /// What stands in the middle of a wide window.
-    #[default]
-    Middle,
-    /// The charts, where they do not fit under the picture.
-    Charts,
-    /// Supply and burners.
-    Supply,
-    /// The page.
-    Page,
 }
 
 /// A page of the right-hand side.

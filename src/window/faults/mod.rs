@@ -109,6 +109,7 @@ impl FaultsPage {
     fn active_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         let t = desk.theme.clone();
         affairs_ui(ui, desk);
+        now::hands_ui(ui, desk);
         if desk.snap.faults.is_empty() {
             ui.label(RichText::new("No fault is put in").color(t.soft));
             ui.add_space(4.0);

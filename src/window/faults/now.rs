@@ -4,8 +4,9 @@
 use egui::{Frame, Margin, RichText, Ui};
 
 use crate::service::Gravity;
-use crate::sim::Snapshot;
+use crate::sim::{Command, Snapshot};
 use crate::visit::Outlook;
+use crate::window::cutaway::touch::on_it;
 use crate::window::desk::Desk;
 use crate::window::look::show::clock;
 use crate::window::look::theme::{CORNER, Theme, plain, quiet, strong, title};
@@ -84,6 +85,23 @@ pub(super) fn part_ui(ui: &mut Ui, desk: &Desk<'_>, part: Part, kept: &mut Optio
             *kept = None;
         }
     });
+}
+
+/// Hands that are still on a part, and a way to let go: no fault, and they act as one.
+pub(super) fn hands_ui(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let t = desk.theme;
+    for hand in on_it(&desk.snap.readings) {
+        framed(ui, t, |ui| {
+            let words = crate::report::letters::capital(&hand.words(desk.units));
+            ui.label(RichText::new(words).font(strong(12.5)).color(t.ink));
+            let button = ui.add(quiet("Let go"));
+            let told = hand.lets_go();
+            button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, told));
+            if button.on_hover_text(told).clicked() {
+                desk.send.push(Command::Act(hand.off()));
+            }
+        });
+    }
 }
 
 /// Faults that the run has after a moment of the past: running on brings them back, which nobody expects who put in another.

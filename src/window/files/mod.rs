@@ -104,6 +104,10 @@ impl Files {
     /// Draws the panel while it is open, and the notice.
     pub fn show(&mut self, ui: &Ui) -> Decision {
         let mut decision = self.dialog_answer();
+        // One press closes it, whether its field has the keyboard or not.
+        if ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+            self.asking = None;
+        }
         if let Some(way) = self.asking {
             let mut open = true;
             let name = match way {

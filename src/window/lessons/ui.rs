@@ -315,7 +315,7 @@ fn moment_ui(
     };
     let at = clock(*at_s, 0);
     if shows {
-        let words = format!("Time stands there, {at}: {}", shown(line, system));
+        let words = format!("This is the moment, {at}: {}", shown(line, system));
         ui.label(small(t, words));
         return false;
     }

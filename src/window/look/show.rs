@@ -176,7 +176,11 @@ impl Units {
     /// A small length \[m\] with digits left to read: thousandths of an inch, or µm up to a tenth of a mm.
     pub fn small_length(self, metre: f64) -> Shown {
         match self {
-            Self::Us => shown(metre / M_PER_THOU, "thou", digits(metre / M_PER_THOU)),
+            Self::Us => shown(
+                metre / M_PER_THOU,
+                "thou",
+                digits(metre / M_PER_THOU).min(2),
+            ),
             Self::Si if metre.abs() < 0.995e-4 => shown(metre * 1e6, "µm", 0),
             Self::Si => shown(metre * 1e3, "mm", 2),
         }
@@ -185,9 +189,16 @@ impl Units {
     /// Force \[N\].
     pub fn force(self, newton: f64) -> Shown {
         match self {
-            Self::Us => shown(newton / N_PER_LBF, "lbf", 3),
-            Self::Si => shown(newton, "N", if newton.abs() < 1.0 { 3 } else { 2 }),
+            Self::Us => shown(newton / N_PER_LBF, "lbf", digits(newton / N_PER_LBF).min(3)),
+            Self::Si => shown(newton, "N", digits(newton).min(3)),
         }
+    }
+
+    /// Force \[N\] to ten times as fine, for a change of one that is large.
+    pub fn force_fine(self, newton: f64) -> Shown {
+        let mut shown = self.force(newton);
+        shown.decimals = (shown.decimals + 1).min(3);
+        shown
     }
 
     /// Flow of gas by mass \[kg/s\].
@@ -249,7 +260,8 @@ fn digits(value: f64) -> usize {
     if v < 0.5e-4 || !v.is_finite() {
         return 1;
     }
-    (2.0 - v.log10().floor()).clamp(0.0, 4.0) as usize
+    // What rounds up to the next ten has the next ten's decimals: 0.99995 is 1.00.
+    (2.0 - (v * 1.0005).log10().floor()).clamp(0.0, 4.0) as usize
 }
 
 fn shown(value: f64, unit: &'static str, decimals: usize) -> Shown {
@@ -317,7 +329,10 @@ mod tests {
         assert_eq!(us.small_length(83e-6).to_string(), "3.27 thou");
         assert_eq!(si.small_length(83e-6).to_string(), "83 µm");
         assert_eq!(si.small_length(393e-6).to_string(), "0.39 mm");
-        assert_eq!(us.force(15.72).to_string(), "3.534 lbf");
+        assert_eq!(us.force(15.72).to_string(), "3.53 lbf");
+        assert_eq!(us.force_fine(15.72).to_string(), "3.534 lbf");
+        assert_eq!(si.force(15.72).to_string(), "15.7 N");
+        assert_eq!(us.small_length(1.01e-6).to_string(), "0.04 thou");
         assert_eq!(us.sun(1000.0).to_string(), "317 Btu/h ft²");
         assert!((us.sun_w_per_m2(us.sun(800.0).value) - 800.0).abs() < 1e-9);
         assert_eq!(us.mass_flow(1e-6).to_string(), "0.0079 lb/h");

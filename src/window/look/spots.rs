@@ -30,6 +30,8 @@ pub enum Spot {
     PutIn(&'static str),
     /// The way from the page of a fault back to all of them.
     AllFaults,
+    /// The tab of a part of a narrow window.
+    SideTab(Side),
     /// The tabs of lessons and drills.
     LessonsTab,
     /// The instrument at the outlet, from outside.
@@ -54,6 +56,49 @@ pub fn mark(ui: &Ui, spot: Spot, rect: Rect) {
             d.get_temp_mut_or_default::<Marked>(id()).push((spot, rect));
         });
     }
+}
+
+/// What a narrow window shows of what a wide one has side by side.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Side {
+    /// What stands in the middle of a wide window.
+    #[default]
+    Middle,
+    /// The charts, where they do not fit under the picture.
+    Charts,
+    /// Supply and burners.
+    Supply,
+    /// The page.
+    Page,
+}
+
+impl Spot {
+    /// Under which tabs of a narrow window it may lie; the first that there is.
+    fn sides(self) -> &'static [Side] {
+        match self {
+            Self::Burner(_) => &[Side::Supply],
+            Self::OutletChart | Self::Ruler => &[Side::Charts, Side::Middle],
+            Self::Cycle | Self::GoTo | Self::GoOn | Self::OutletInstrument => &[Side::Middle],
+            Self::FaultsTab
+            | Self::Fault(_)
+            | Self::Severity(_)
+            | Self::PutIn(_)
+            | Self::AllFaults
+            | Self::SideTab(_)
+            | Self::LessonsTab => &[],
+        }
+    }
+}
+
+/// The tab under which the first of some spots lies that are not in view; none where one of them is.
+pub fn lies_under(ctx: &egui::Context, wanted: &[Spot]) -> Option<Side> {
+    let marked: Marked = ctx.data(|d| d.get_temp(id())).unwrap_or_default();
+    let is_there = |spot: Spot| marked.iter().any(|m| m.0 == spot);
+    if wanted.iter().any(|spot| is_there(*spot)) {
+        return None;
+    }
+    let sides = wanted.first()?.sides().iter().copied();
+    sides.into_iter().find(|s| is_there(Spot::SideTab(*s)))
 }
 
 /// Points at the first of some spots that is in view.

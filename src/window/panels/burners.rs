@@ -190,13 +190,15 @@ fn draw_row(
         name_color,
     );
     let (words, color) = (state_words(now), state_color(now, t));
-    let state = clipped.text(
-        pos2(x, rect.top() + 20.0),
-        Align2::LEFT_TOP,
-        words,
-        plain(11.5),
-        color,
-    );
+    // The longest words in smaller type before a letter of them is cut.
+    let wide = rect.right() - 8.0 - x;
+    let sizes = [11.5, 10.5, 9.5].map(plain);
+    let laid = sizes.map(|font| clipped.layout_no_wrap(words.to_owned(), font, color));
+    let fits = laid.iter().find(|g| g.size().x <= wide);
+    let galley = fits.unwrap_or(&laid[2]).clone();
+    let at = pos2(x, rect.top() + 20.0);
+    let state = Rect::from_min_size(at, galley.size());
+    clipped.galley(at, galley, color);
     if now.phase == Phase::LockedOut {
         return;
     }

@@ -17,7 +17,7 @@ use crate::rig::presets;
 use crate::service::{Device, Fittings, Kit, TestPoint, rack, state_of_affairs};
 use crate::sim::{Simulation, Witness};
 use crate::visit::Outlook;
-use crate::window::cutaway::geometry::shape_of;
+use crate::window::cutaway::geometry::{shape_of, shapes_of};
 use crate::window::look::show::Units;
 use crate::window::look::theme::Theme;
 use crate::window::told::headline;
@@ -60,10 +60,14 @@ fn inside_ui(ui: &mut Ui, sim: &Simulation) {
         rig: sim.rig(),
         now: &r,
         twin: None,
-        shapes: [
-            shape_of(&sim.rig().first, &presets::first_stage()),
-            shape_of(&sim.rig().second, &presets::second_stage()),
-        ],
+        shapes: {
+            let faults = sim.faults().iter();
+            shapes_of(
+                sim.rig(),
+                faults.map(|a| (a.fault, a.severity.at(r.time_s))),
+            )
+        },
+        kinks: Outlook::of(sim.rig(), &sim.scenario().rig, &r).kinks(),
         units: Units::Us,
         affairs: &affairs,
         words: "",

@@ -89,7 +89,7 @@ fn vent_ui(ui: &mut Ui, pen: &mut Pen<'_>) {
         ui.label("rain in it");
         pen.quantity(
             ui,
-            "Rain in the bonnet",
+            "Rain in the spring case",
             &format!("{at}.severity"),
             PERCENT,
             72.0,

@@ -140,7 +140,7 @@ fn diaphragm_sinks(told: &Told<'_>) -> String {
     }
     let pushes = told.pushes();
     let net_n = pushes[1].net_n();
-    let [was, now] = pushes.map(|p| told.units.force(p.gas_below_n()).to_string());
+    let [was, now] = pushes.map(|p| told.units.force_fine(p.gas_below_n()).to_string());
     let gas = if was == now {
         format!("Gas pushes with {now}, as before")
     } else {

@@ -162,7 +162,13 @@ fn pace_ui(ui: &mut Ui, desk: &mut Desk<'_>, roomy: bool, room: f32) {
     if roomy {
         ui.label(small(FASTER));
     }
-    ui.spacing_mut().slider_width = if roomy { SLIDER.1 } else { room.min(96.0) };
+    let left = ui.available_width();
+    ui.spacing_mut().slider_width = if roomy {
+        let ends = (room - left) + 2.0 * ui.spacing().item_spacing.x;
+        (left - ends).clamp(SLIDER.0, SLIDER.1)
+    } else {
+        room.min(96.0)
+    };
     let slider = egui::Slider::new(&mut stop, 0..=PACES.len() - 1)
         .show_value(false)
         .trailing_fill(false);
@@ -258,12 +264,14 @@ fn choice_of_words(
     full: f32,
     wide: impl Fn(&str) -> f32,
 ) -> (String, bool) {
-    for slider in [full, SLIDER.0] {
+    // Its ends are told as long as there is room for them: a slider without is a guess.
+    let least = full - SLIDER.1 + SLIDER.0;
+    for slider in [full, least, SLIDER.0] {
         if let Some(words) = words.iter().find(|w| wide(w) + slider <= room) {
-            return (words.clone(), slider == full);
+            return (words.clone(), slider > SLIDER.0);
         }
     }
-    (String::new(), false)
+    (String::new(), room >= least)
 }
 
 /// The same in few words.
@@ -310,8 +318,12 @@ mod tests {
         for room in 0..600 {
             let room = room as f32;
             let (said, roomy) = choice_of_words(&words, room, full, wide);
-            let slider = if roomy { full } else { SLIDER.0 };
+            // With its ends told it takes what is left, down to its least.
+            let ends = full - SLIDER.1;
+            let slider = SLIDER.0 + if roomy { ends } else { 0.0 };
             assert!(said.is_empty() || wide(&said) + slider <= room, "{room}");
+            let needed = SLIDER.0 + ends + wide(&words[1]);
+            assert_eq!(roomy, room >= needed, "its ends are told in {room}");
         }
         assert_eq!(choice_of_words(&words, 600.0, full, wide).0, words[0]);
         assert_eq!(choice_of_words(&words, 300.0, full, wide).0, words[1]);

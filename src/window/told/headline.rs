@@ -9,8 +9,8 @@ use crate::report::percent::percent;
 use crate::report::record;
 use crate::rig::{Flame, Rig};
 use crate::service::{
-    Above, Affairs, Compared, Doing, Escape, Filling, Gives, Gravity, Held, LIMITS, Limit, Load,
-    Missing, Scarce, Trouble, Which,
+    Above, Affairs, Compared, Doing, Escape, Filling, Finger, Gives, Gravity, Held, LIMITS, Limit,
+    Load, Missing, Scarce, Trouble, Which,
 };
 use crate::sim::Mark;
 use crate::window::look::show::{Shown, Units};
@@ -201,6 +201,16 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             gives,
             why,
         } => first_low(chamber_pa, gives, why, u),
+        Trouble::InletFalls {
+            container,
+            container_pa,
+            inlet_pa,
+        } => format!(
+            "{} stands at {}, and only {} comes to the inlet of the regulator: something is in the way between them",
+            container_name(rig, container),
+            u.high(container_pa),
+            u.high(inlet_pa)
+        ),
         Trouble::PipeDrop {
             outlet_pa,
             manifold_pa,
@@ -401,12 +411,69 @@ pub fn filling_word(f: Filling) -> &'static str {
     }
 }
 
-/// What the regulator does, in words.
+/// A finger on a diaphragm.
+pub fn finger(which: Which, f: Finger, u: Units) -> String {
+    let does = if f.lifts { "lifts" } else { "presses down" };
+    format!(
+        "a finger {does} the {} diaphragm with {}",
+        stage(which),
+        u.force(f.newton)
+    )
+}
+
+/// What the regulator does, in words, and the fingers that have not been told with it.
 fn doing(a: &Affairs, u: Units) -> String {
+    let mut words = deed(a, u);
+    for (which, f) in Which::BOTH.into_iter().zip(a.fingers) {
+        if let Some(f) = f {
+            words = format!("{words}; {}", finger(which, f, u));
+        }
+    }
+    words
+}
+
+/// What holds the second diaphragm: gas and spring, the air over it where that bears, and a finger.
+fn holds(a: &Affairs, air_pa: Option<f64>, u: Units) -> String {
+    let filled = filling_word(a.cases[1]);
+    let lifts = a.fingers[1].map(|f| f.lifts);
+    let below = match lifts {
+        Some(true) => "gas and finger balance",
+        _ => "gas balances",
+    };
+    let presses = lifts == Some(false);
+    match air_pa {
+        None if lifts.is_none() => "gas and spring balance".to_owned(),
+        None if presses => format!("{below} spring and finger"),
+        None => format!("{below} the spring"),
+        Some(over) if over > 0.0 => {
+            let below = match lifts {
+                Some(true) => "the gas below and a finger balance",
+                _ => "the gas below balances",
+            };
+            let also = if presses { ", a finger" } else { "" };
+            format!(
+                "{below} the spring{also} and {} of {filled} over the second diaphragm",
+                u.low(over)
+            )
+        }
+        Some(over) => {
+            let all = match lifts {
+                Some(_) => "gas, spring and finger",
+                None => "gas and spring",
+            };
+            format!(
+                "{all} balance only with the {filled} over the second diaphragm at {}",
+                u.low(over)
+            )
+        }
+    }
+}
+
+fn deed(a: &Affairs, u: Units) -> String {
     let [first, second] = a.seats;
     match a.doing {
         _ if a.second_hangs_loose() => {
-            "the second diaphragm moves without its seat, and no pressure under it shuts that".to_owned()
+            "the second diaphragm moves without its seat: no gas pressure shuts the orifice".to_owned()
         }
         Doing::Moving {
             opens,
@@ -432,28 +499,17 @@ fn doing(a: &Affairs, u: Units) -> String {
             "the second seat stands wide open, and more is asked for than comes through".to_owned()
         }
         Doing::Holding { comes_in, air_pa } => {
-            let filled = filling_word(a.cases[1]);
-            let holds = match air_pa {
-                None => "gas and spring balance".to_owned(),
-                Some(over) if over > 0.0 => format!(
-                    "the gas below balances the spring and {} of {filled} over the second diaphragm",
-                    u.low(over)
-                ),
-                Some(over) => format!(
-                    "gas and spring balance only with the {filled} over the second diaphragm at {}",
-                    u.low(over)
-                ),
-            };
+            let holds = holds(a, air_pa, u);
             match comes_in {
                 Compared::LeftOver => {
                     format!("{holds}; the container is shut, and what is taken is what the lines still hold")
                 }
                 Compared::Even if a.escapes() => holds,
                 Compared::Even => format!("{holds}, and what comes in is what the burners take"),
-                Compared::More if air_pa.is_some() => {
+                Compared::More if air_pa.is_some() || a.fingers[1].is_some() => {
                     format!("{holds}; more comes in than the burners take")
                 }
-                Compared::Less if air_pa.is_some() => {
+                Compared::Less if air_pa.is_some() || a.fingers[1].is_some() => {
                     format!("{holds}; the burners take more than comes in")
                 }
                 Compared::More => "more comes in than the burners take".to_owned(),

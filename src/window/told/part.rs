@@ -100,13 +100,13 @@ impl Piece {
                 "Liquid in it boils and chills the body; oily residue gums the guide",
             ),
             Self::Bonnet => told(
-                "bonnet",
+                "spring case",
                 "Room over the diaphragm: air, or gas where some gets in, has to come and go by the vent as the diaphragm moves",
                 "Shut in, it pushes back: the pressure runs up as burners shut off, and drifts with sun and height",
             ),
             Self::Vent => told(
                 "vent",
-                "Lets the bonnet breathe; gas that gets past the diaphragm comes out here",
+                "Lets the spring case breathe; gas that gets past the diaphragm comes out here",
                 "Mud, ice or paint shut it: load steps overshoot and the relief cannot blow. Never block or cap it",
             ),
             Self::Flap => told(
@@ -127,7 +127,7 @@ impl Piece {
             Self::Diaphragm => told(
                 "diaphragm",
                 "Feels the gas below against spring and air above, and moves the lever",
-                "A tear lets gas into the bonnet and out of the vent; stiff rubber makes it slow",
+                "A tear lets gas into the spring case and out of the vent; stiff rubber makes it slow",
             ),
             Self::Plate => told(
                 "diaphragm plate",
@@ -136,7 +136,7 @@ impl Piece {
             ),
             Self::Relief => told(
                 "relief",
-                "Lets gas through the plate into the bonnet when the outlet stands far too high",
+                "Lets gas through the plate into the spring case when the outlet stands far too high",
                 "Weeping it leaks at all times; stuck shut, nothing limits a failed seat",
             ),
             Self::Lever => told(
@@ -511,13 +511,10 @@ fn piece_value(which: Which, piece: Piece, rig: &Rig, n: &Readings, u: Units) ->
         }
         Piece::Bonnet => u.low(s.case_pa).to_string(),
         Piece::Vent => format!("{} open, {}", percent(s.vent_open), way_of(s, u)),
-        Piece::Flap => {
-            let over = (s.case_pa - stage.vent.flap_start_pa) / stage.vent.flap_span_pa.max(1.0);
-            match over {
-                o if o <= 0.0 => "down".to_owned(),
-                o => format!("{} up", percent(o.min(1.0))),
-            }
-        }
+        Piece::Flap => match stage.vent.flap_open(s.case_pa, s.vent_open) {
+            Some(open) if open > 0.0 => format!("{} up", percent(open)),
+            _ => "down".to_owned(),
+        },
         // Two numbers of one spring, each with where the diaphragm stands: one alone looks like a contradiction of the forces.
         Piece::Screw => format!(
             "spring set to {} with the diaphragm all the way down; {} now",

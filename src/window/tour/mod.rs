@@ -10,13 +10,15 @@ use super::desk::{Desk, Page};
 use crate::scenario::Scenario;
 use crate::service::Gravity;
 use crate::sim::Command;
-use crate::window::look::spots;
+use crate::window::look::spots::{self, Side, Spot};
 use crate::window::look::theme::{BODY, LEAD, NOTE, main_button, plain, strong};
 use crate::window::time::cycle::Cycle;
 use crate::window::told::headline;
 
 /// Height of its strip: of a step, and of the offer \[points\].
 const HEIGHTS: [f32; 2] = [96.0, 46.0];
+/// Height of the window's head, over the strip \[points\].
+pub const HEAD: f32 = 46.0;
 /// What the tour is, in as many words as there is room for.
 const OFFERED: [&str; 3] = [
     "A five-minute tour: it waits for you at each step and shows where to look. It starts a rig of its own",
@@ -26,6 +28,10 @@ const OFFERED: [&str; 3] = [
 
 /// Size of each of the four places for its buttons, which never change \[points\].
 const PLACE: Vec2 = vec2(118.0, 28.0);
+/// The same in a slim window, where they stand in a row over the words, and how much higher its strip is \[points\].
+const SLIM: f32 = 760.0;
+const SLIM_PLACE: Vec2 = vec2(82.0, 24.0);
+const SLIM_MORE: f32 = 16.0;
 /// Gap between them \[points\].
 const PLACE_GAP: f32 = 8.0;
 
@@ -72,6 +78,8 @@ pub struct Tour {
     fresh: bool,
     /// Height of the room that its strip has taken, and the layout of the page in which it did.
     held: Option<(f32, (Page, Vec2))>,
+    /// The tab of a narrow window under which lies what it points at, where that is out of sight.
+    under: Option<Side>,
     /// Whether somebody has said not to offer it again, or gone on it.
     pub known: bool,
 }
@@ -85,6 +93,16 @@ fn scenario() -> Scenario {
         *on = LIT.contains(&i) && i != BY_HAND;
     }
     scenario
+}
+
+/// The tab of a part of a narrow window that a step can point at.
+pub fn tab_of(side: Side) -> &'static str {
+    match side {
+        Side::Middle => "Picture",
+        Side::Charts => "Charts",
+        Side::Supply => "Supply and burners",
+        Side::Page => "Page",
+    }
 }
 
 impl Tour {
@@ -145,9 +163,15 @@ impl Tour {
     }
 
     /// Height of the room of its strip, where there is one \[points\]. What was closed leaves its room until the page is laid
-    /// out anew, by another page or another size of the window: nothing moves under a pointer.
-    pub fn room(&mut self, layout: (Page, Vec2)) -> Option<f32> {
-        let held = self.held.filter(|(_, of)| *of == layout).map(|(h, _)| h);
+    /// out anew, by another page or another size of the window, or until a pointer moves elsewhere: nothing moves under one
+    /// that is about to press.
+    pub fn room(&mut self, layout: (Page, Vec2), pointer: &egui::PointerState) -> Option<f32> {
+        let of_now = self.held.filter(|(_, of)| *of == layout);
+        let held = of_now.map(|(h, _)| h).filter(|high| {
+            let strip = egui::Rangef::new(HEAD, HEAD + high);
+            let is_in_it = pointer.hover_pos().is_none_or(|at| strip.contains(at.y));
+            self.is_open() || is_in_it || pointer.any_down() || !pointer.is_moving()
+        });
         let room = match (self.height(layout.1.x), held) {
             (Some(wants), Some(held)) => Some(wants.max(held)),
             (wants, held) => wants.or(held),
@@ -158,8 +182,12 @@ impl Tour {
 
     /// Height that its strip wants, where it is on show \[points\].
     fn height(&self, wide: f32) -> Option<f32> {
-        // A narrow window breaks its words into more lines.
-        let more = ((1100.0 - wide) * 0.12).clamp(0.0, 48.0);
+        // A narrow window breaks its words into more lines, until they have all its width under the buttons.
+        let more = if wide < SLIM {
+            SLIM_MORE
+        } else {
+            ((1100.0 - wide) * 0.12).clamp(0.0, 48.0)
+        };
         match self.stage {
             Stage::Closed => None,
             Stage::Offered | Stage::Left(_) => Some(HEIGHTS[1]),
@@ -292,8 +320,22 @@ impl Tour {
     }
 
     fn step_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>, i: usize, done: bool) {
-        let t = desk.theme;
-        let step = &STEPS[i];
+        if ui.max_rect().width() < SLIM {
+            ui.spacing_mut().item_spacing.y = 4.0;
+            ui.horizontal(|ui| {
+                self.title_ui(ui, desk, i, done);
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    let wide = 4.0 * SLIM_PLACE.x + 3.0 * PLACE_GAP;
+                    let size = vec2(wide, SLIM_PLACE.y);
+                    ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+                        ui.spacing_mut().button_padding.x = 4.0;
+                        self.buttons_ui(ui, desk, (i, done), SLIM_PLACE);
+                    });
+                });
+            });
+            self.words_ui(ui, desk, i, done);
+            return;
+        }
         let tools = 2.0 * PLACE.x + PLACE_GAP + 14.0;
         ui.horizontal_top(|ui| {
             let wide = (ui.available_width() - tools).max(100.0);
@@ -301,36 +343,51 @@ impl Tour {
                 ui.vertical(|ui| {
                     ui.set_width(wide);
                     ui.spacing_mut().item_spacing.y = 2.0;
-                    ui.horizontal(|ui| {
-                        if done {
-                            headline::sign(ui, Gravity::Well, t);
-                        }
-                        let title = format!("{} of {}: {}", i + 1, STEPS.len(), step.title);
-                        ui.label(RichText::new(title).font(strong(LEAD)).color(t.ink));
-                    });
-                    let words = desk.units.prose(self.words(i, done));
-                    let text = RichText::new(words).font(plain(BODY)).color(t.ink);
-                    ui.add(Label::new(text).wrap());
+                    ui.horizontal(|ui| self.title_ui(ui, desk, i, done));
+                    self.words_ui(ui, desk, i, done);
                 });
             });
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 let size = vec2(2.0 * PLACE.x + PLACE_GAP, 2.0 * PLACE.y + PLACE_GAP);
                 ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-                    self.buttons_ui(ui, desk, i, done);
+                    self.buttons_ui(ui, desk, (i, done), PLACE);
                 });
             });
         });
     }
 
+    fn title_ui(&self, ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
+        if done {
+            headline::sign(ui, Gravity::Well, desk.theme);
+        }
+        let title = format!("{} of {}: {}", i + 1, STEPS.len(), STEPS[i].title);
+        ui.label(
+            RichText::new(title)
+                .font(strong(LEAD))
+                .color(desk.theme.ink),
+        );
+    }
+
+    fn words_ui(&self, ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
+        let words = desk.units.prose(self.words(i, done));
+        let text = RichText::new(words).font(plain(BODY)).color(desk.theme.ink);
+        ui.add(Label::new(text).wrap());
+        if let Some(side) = self.under {
+            let tab = format!("It stands under “{}”", tab_of(side));
+            let text = RichText::new(tab).font(strong(BODY)).color(desk.theme.ink);
+            ui.add(Label::new(text).wrap());
+        }
+    }
+
     /// Its four places: a button that is not there leaves its place empty, so that no second click meets another one.
-    fn buttons_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
+    fn buttons_ui(&mut self, ui: &mut Ui, desk: &Desk<'_>, (i, done): (usize, bool), size: Vec2) {
         let last = i + 1 == STEPS.len();
         let place = |ui: &mut Ui, there: bool, button: Button<'_>, why: &str| {
             if !there {
-                ui.allocate_space(PLACE);
+                ui.allocate_space(size);
                 return false;
             }
-            let button = ui.add(button.min_size(PLACE));
+            let button = ui.add(button.min_size(size));
             let button = if why.is_empty() {
                 button
             } else {
@@ -344,7 +401,11 @@ impl Tour {
             if place(ui, i > 0, Button::new("Step back"), "") {
                 to = i.checked_sub(1);
             }
-            if place(ui, done && !last, main_button(desk.theme, "Go on"), "") {
+            let goes_on = done && !last;
+            // Enter goes on, where the keyboard is nowhere else.
+            let free = ui.memory(|m| m.focused().is_none());
+            let enter = goes_on && free && ui.input(|i| i.key_pressed(egui::Key::Enter));
+            if place(ui, goes_on, main_button(desk.theme, "Go on"), "Enter") || enter {
                 to = Some(i + 1);
             }
         });
@@ -370,15 +431,21 @@ impl Tour {
     }
 
     /// Points at where the deed is done, or at what came of it.
-    pub fn point(&self, ctx: &egui::Context, desk: &Desk<'_>) {
+    pub fn point(&mut self, ctx: &egui::Context, desk: &Desk<'_>) {
+        self.under = None;
         let Stage::At(i, done) = self.stage else {
             return;
         };
         let step = &STEPS[i];
-        if done {
-            spots::point_at(ctx, step.look, desk.theme);
+        let wanted = if done {
+            step.look.to_vec()
         } else {
-            spots::point_at(ctx, &(step.at)(desk.snap), desk.theme);
+            (step.at)(desk.snap)
+        };
+        self.under = spots::lies_under(ctx, &wanted);
+        match self.under {
+            Some(side) => spots::point_at(ctx, &[Spot::SideTab(side)], desk.theme),
+            None => spots::point_at(ctx, &wanted, desk.theme),
         }
     }
 }

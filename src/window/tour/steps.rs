@@ -48,8 +48,8 @@ pub struct Step {
 pub const STEPS: [Step; 7] = [
     Step {
         title: "Light a burner",
-        deed: "Water heater, refrigerator and back burner are on. Press 4, or click the front burner at the left.",
-        seen: "The outlet falls a little, from about 11.4 to 11.3 in w.c.: diaphragm down, seat further open. The number stands over its chart, at the right.",
+        deed: "Water heater, refrigerator and back burner are on. Press 4, or click the front burner in the list of burners.",
+        seen: "The outlet falls a little, from about 11.4 to 11.3 in w.c.: diaphragm down, seat further open. The number stands over its chart.",
         done: |s| is_on(s.snap, BY_HAND),
         without_fault: None,
         in_part: None,

@@ -92,6 +92,44 @@ fn air_over_the_diaphragm_is_told_where_it_bears() {
     assert!(told(&r).contains("−2.0 in w.c."), "{}", told(&r));
 }
 
+/// A finger is told with what it holds, whichever way it pushes; without one nothing is told of any.
+#[test]
+fn a_finger_is_told_with_what_it_holds() {
+    let rig = Rig::standard(vec![], vec![]);
+    let mut r = Readings {
+        burner_flow_kg_per_s: 1e-4,
+        ..Readings::default()
+    };
+    r.second.flow_kg_per_s = 1e-4;
+    r.second.lift_m = 2e-5;
+    r.second.chamber_pa = 2800.0;
+    let told = |r: &Readings, u: Units| {
+        headline(&state_of_affairs(&rig, r), &rig, u, 0.0, None).to_lowercase()
+    };
+    assert!(!told(&r, Units::Us).contains("finger"));
+    // 4.45 N are 1.00 lbf (published).
+    for (hand_n, holds) in [
+        (-4.448, "gas balances spring and finger"),
+        (4.448, "gas and finger balance the spring"),
+    ] {
+        r.second.forces.hand_n = hand_n;
+        let words = told(&r, Units::Us);
+        assert!(
+            words.contains(holds) && words.contains("1.00 lbf"),
+            "{words}"
+        );
+        assert!(told(&r, Units::Si).contains("4.45 n"));
+    }
+    r.second.forces.hand_n = 0.0;
+    r.first.forces.hand_n = -4.448;
+    let words = told(&r, Units::Us);
+    assert!(words.contains("gas and spring balance"), "{words}");
+    assert!(
+        words.contains("presses down the first diaphragm"),
+        "{words}"
+    );
+}
+
 /// Whatever is so, what the sentence says of flow and seats is never against the trouble before it.
 #[test]
 fn no_headline_says_two_things_at_once() {
@@ -120,6 +158,7 @@ fn no_headline_says_two_things_at_once() {
                         },
                         seats: [first, second],
                         cases: [Filling::Air; 2],
+                        fingers: [None; 2],
                         troubles,
                         effects_only: false,
                     };
@@ -192,6 +231,7 @@ fn what_holds_is_told_with_what_is_there() {
     }
     let over = |filled, troubles| Affairs {
         cases: [Filling::Air, filled],
+        fingers: [None; 2],
         doing: Doing::Holding {
             comes_in: Compared::Even,
             air_pa: Some(470.0),
