@@ -172,6 +172,8 @@ pub struct Entry {
     pub carried_off: Option<Seat>,
     /// The seat with whose openings it grows, where it grows with use.
     pub worn_by: Seat,
+    /// Whether the adjusting spring of that stage is in pieces, and not only weak: whoever opens it sees that.
+    pub snaps: bool,
     /// How it comes on.
     pub onset: Onset,
     /// In air that is warmer it does nothing \[K\].
@@ -205,6 +207,7 @@ impl Entry {
         fills: None,
         carried_off: None,
         worn_by: Seat::Second,
+        snaps: false,
         onset: Onset::Sudden,
         under_k: f64::INFINITY,
         freezes_under: None,

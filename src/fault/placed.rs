@@ -201,7 +201,8 @@ impl Fault {
 
     /// The stage whose adjusting spring it breaks.
     pub fn breaks_a_spring(self) -> Option<crate::rig::Seat> {
-        super::spring::broken_by(self.id())
+        let entry = self.entry();
+        entry.snaps.then_some(entry.worn_by)
     }
 
     /// Its name for people, with its side or the number of its appliance.

@@ -25,15 +25,6 @@ fn broken(severity: f64) -> f64 {
     (1.0 - severity).powi(3)
 }
 
-/// The stage whose spring a fault breaks: that it is in pieces, and not only weak, is seen by who opens it.
-pub(super) fn broken_by(id: &str) -> Option<Seat> {
-    match id {
-        "first_spring_broken" => Some(Seat::First),
-        "second_spring_broken" => Some(Seat::Second),
-        _ => None,
-    }
-}
-
 /// The family.
 pub(super) static FAULTS: [Entry; 8] = [
     Entry {
@@ -52,6 +43,7 @@ pub(super) static FAULTS: [Entry; 8] = [
     },
     Entry {
         id: "second_spring_broken",
+        snaps: true,
         name: "Second-stage spring broken",
         words: "The second spring has snapped: hardly anything pushes the seat open.",
         family: Family::Spring,
@@ -117,6 +109,7 @@ pub(super) static FAULTS: [Entry; 8] = [
     },
     Entry {
         id: "first_spring_broken",
+        snaps: true,
         name: "First-stage spring broken",
         worn_by: Seat::First,
         words: "The first spring has snapped: the first seat stays shut and only a little gas comes through.",
