@@ -55,6 +55,9 @@ fn cut(h: &Driven, place: &str, wrong: &mut BTreeSet<String>) {
                 if text.galley.elided {
                     wrong.insert(format!("{place}: left out of `{words}`"));
                 }
+                if let Some(word) = broken_in(&text.galley) {
+                    wrong.insert(format!("{place}: `{word}` is broken in `{words}`"));
+                }
                 let seen = at.intersect(clip);
                 let is_seen = seen.width() > 0.0 && seen.height() > 0.5 * at.height();
                 if is_seen && (at.left() < clip.left() - EDGE || at.right() > clip.right() + EDGE) {
@@ -66,6 +69,58 @@ fn cut(h: &Driven, place: &str, wrong: &mut BTreeSet<String>) {
     }
     for clipped in &h.output().shapes {
         of_shape(&clipped.shape, clipped.clip_rect, place, wrong);
+    }
+}
+
+/// A word that is broken between two lines, and not at its end.
+fn broken_in(galley: &egui::Galley) -> Option<String> {
+    let rows: Vec<String> = galley.rows.iter().map(|row| row.row.text()).collect();
+    let ends_in_a_word = |row: &str| row.chars().next_back().is_some_and(char::is_alphabetic);
+    let begins_in_one = |row: &str| row.chars().next().is_some_and(char::is_alphabetic);
+    let mut pairs = rows.windows(2).zip(&galley.rows);
+    let broken = pairs.find(|(pair, row)| {
+        !row.ends_with_newline && ends_in_a_word(&pair[0]) && begins_in_one(&pair[1])
+    });
+    broken.map(|(pair, _)| {
+        let before = pair[0].rsplit(' ').next().unwrap_or_default();
+        let after = pair[1].split(' ').next().unwrap_or_default();
+        format!("{before}|{after}")
+    })
+}
+
+/// Words that lie on other words.
+fn collide(h: &Driven, place: &str, wrong: &mut BTreeSet<String>) {
+    fn of_shape(shape: &Shape, clip: Rect, all: &mut Vec<(Rect, String)>) {
+        match shape {
+            Shape::Vec(some) => some.iter().for_each(|s| of_shape(s, clip, all)),
+            Shape::Text(text) => {
+                for row in &text.galley.rows {
+                    let at = row
+                        .rect_without_leading_space()
+                        .translate(text.pos.to_vec2())
+                        .intersect(clip);
+                    let words = row.row.text();
+                    if at.width() > EDGE && at.height() > EDGE && !words.trim().is_empty() {
+                        all.push((at, words));
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    let mut all = Vec::new();
+    for clipped in &h.output().shapes {
+        of_shape(&clipped.shape, clipped.clip_rect, &mut all);
+    }
+    for (i, (one, words)) in all.iter().enumerate() {
+        for (other, others) in &all[i + 1..] {
+            let both = one.intersect(*other);
+            // A line's box is higher than its letters.
+            if both.width() > 2.0 * EDGE && both.height() > 0.35 * one.height().min(other.height())
+            {
+                wrong.insert(format!("{place}: `{words}` lies on `{others}`"));
+            }
+        }
     }
 }
 
@@ -91,11 +146,9 @@ fn no_words_are_cut_at_any_text_size() {
                     app.outside.stand(*at);
                     app.look.side = *side;
                     h.run_steps(2);
-                    cut(
-                        &h,
-                        &format!("{wide}x{high} text {text} {name} {view}"),
-                        &mut wrong,
-                    );
+                    let place = format!("{wide}x{high} text {text} {name} {view}");
+                    cut(&h, &place, &mut wrong);
+                    collide(&h, &place, &mut wrong);
                 }
             }
             panels::app(&mut h).look.building = true;
@@ -139,11 +192,9 @@ fn no_words_of_an_outcome_or_a_card_are_cut() {
             for side in [Side::Middle, Side::Page] {
                 panels::app(&mut h).look.side = side;
                 h.run_steps(3);
-                cut(
-                    &h,
-                    &format!("{wide}x{high} text {text} {name} {side:?}"),
-                    &mut wrong,
-                );
+                let place = format!("{wide}x{high} text {text} {name} {side:?}");
+                cut(&h, &place, &mut wrong);
+                collide(&h, &place, &mut wrong);
                 // The header's title is a file's own, of any length: where it ends in dots a tip has it whole.
                 let title = panels::app(&mut h).snapshot().scenario.title.clone();
                 wrong.retain(|w| !w.ends_with(&format!("left out of `{title}`")));
