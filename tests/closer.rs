@@ -302,3 +302,27 @@ fn a_seat_with_a_leak_is_known_by_who_types_no_rig() {
         assert!(seat > 0.6, "{seat} {}", answer.none_of_these);
     }
 }
+
+/// The owner turned the screw and a fitting leaks: no one fault reads so, and the two of them are found (common practice; made by a
+/// visit of this program's bench with both at 0.3, and typed in with a division's rounding).
+#[test]
+fn a_turned_screw_and_a_leak_are_found_together() {
+    let answer = asked(
+        "[site]\nair = \"70 degF\"\n[leak_check]\nchange = \"-0.7 inwc\"\n[half_load]\noutlet = \"14.0 inwc\"\n\
+         [full_load]\noutlet = \"13.8 inwc\"\n[lock_up]\nafter_minute = \"14.6 inwc\"\nat_once = \"14.6 inwc\"\nafter_creep = \"14.6 inwc\"\n",
+    );
+    let screw = Fault::named("second_screw_high").expect("in the catalogue");
+    let with_it = answer.pairs.iter().filter(|p| p.faults.contains(&screw));
+    assert!(
+        with_it.map(|p| p.probability).sum::<f64>() > 0.7,
+        "{:?}",
+        answer.pairs
+    );
+    let leak = Fault::named("low_side_leak").expect("in the catalogue");
+    assert!(
+        answer.pairs[0].faults.contains(&leak),
+        "{:?}",
+        answer.pairs[0]
+    );
+    assert!(!answer.is_unnamed());
+}

@@ -102,9 +102,10 @@ fn what_is_lost_before_the_regulator_is_no_regulators() {
          [full_load]\noutlet = \"6.0 inwc\"\ninlet = \"4 psi\"\n[seen]\nhose = \"kinked\"\n",
     );
     assert!(belief(&answer, &on_the_way) > 0.5, "{:?}", answer.groups);
-    // Whatever the list makes of it, what an eye has seen is there.
-    let seen = seen(&answer).expect("it was seen");
-    assert!(seen.contains("kinked. Put that right first"), "{seen}");
+    // What an eye has seen is there: it stands first, or is told before what does.
+    let is_first = answer.causes[0].id == "hose_kinked";
+    let told = seen(&answer).is_some_and(|w| w.contains("kinked. Put that right first"));
+    assert!(is_first || told, "{:?}", answer.groups);
 }
 
 /// Where the supply gives too little and nobody has looked where, that look comes first; and what the regulator then reads is no riddle.

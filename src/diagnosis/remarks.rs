@@ -165,6 +165,10 @@ pub(super) fn first_climbs(values: &Values) -> bool {
 /// Belief from which on gas is taken to come out somewhere until it was looked for there (own: more likely than not).
 const EXPECTED: f64 = 0.5;
 
+/// The same where a container has gas and it is lost before the regulator (own): an excess-flow valve that trips may have done its work, and what it shut off
+/// is looked for however unlikely it is.
+const EXPECTED_BEYOND: f64 = 0.05;
+
 /// Where gas is more likely than not to come out, and leak fluid has not been: the likeliest place.
 pub(super) fn gas_expected(model: &Model, p: &Posterior, values: &Values) -> Option<Id> {
     let is_of_fluid = |id: &Id| matches!(id.item().kind, Scale::Words(words) if words == BUBBLES);
@@ -181,8 +185,14 @@ pub(super) fn gas_expected(model: &Model, p: &Posterior, values: &Values) -> Opt
     let likeliest = places
         .map(|id| (id, chance(&id)))
         .max_by(|a, b| a.1.total_cmp(&b.1));
+    let on_the_way = |s: Starved| matches!(s.by, Taker::Between(_));
+    let least = if Starved::of(values).is_some_and(on_the_way) {
+        EXPECTED_BEYOND
+    } else {
+        EXPECTED
+    };
     likeliest
-        .filter(|(_, chance)| *chance > EXPECTED)
+        .filter(|(_, chance)| *chance > least)
         .map(|(id, _)| id)
 }
 

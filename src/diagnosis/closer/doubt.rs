@@ -6,7 +6,7 @@
 //! something that is not in the catalogue it is c times as much, c anything from 1 to 100 and every factor as likely
 //! (own).
 
-use super::look::{Closest, Guess, Lens};
+use super::look::{Closest, Guess, Lens, NEAR};
 use super::pairs::{self, Candidate};
 use crate::diagnosis::answer::Pair;
 use crate::diagnosis::inference::isolate::log_sum;
@@ -422,7 +422,9 @@ fn weigh(
         }));
     }
     // What the first pass could not name is no single cause; where two come near, most of that is theirs.
-    let nearest = pairs.nearest().map(|(_, c)| c).filter(|c| c.is_near(count));
+    // How rare its words are counts in what it leaves over: "steady" for slow bubbles parts no pair from its leak.
+    let nearest = pairs.nearest().map(|(_, c)| c);
+    let nearest = nearest.filter(|c| c.fit < NEAR * count);
     if let Some(pair) = nearest {
         let left = power * log_doubt(pair.fit, count) + tuning.words * pair.odd;
         let share = log_share_of_pairs(left);

@@ -159,13 +159,13 @@ fn in_order(bench: &mut Bench<'_>, tests: &[Test], stops: bool) -> Result<VisitR
             stopped = Some(Hindrance::FarOver);
             bench.lights = false;
         }
-        if let Some(why) = stopped.clone().filter(|why| is_left_out(test, why)) {
-            not_made.push(NotMade { test, why });
-            continue;
-        }
         let lost = stopped == Some(Hindrance::GasLost);
         if test == Test::Joints && !lost && !tests.contains(&test) {
             break;
+        }
+        if let Some(why) = stopped.clone().filter(|why| is_left_out(test, why)) {
+            not_made.push(NotMade { test, why });
+            continue;
         }
         let (before, kept) = (bench.sim.moment().clone(), memory);
         match one(bench, test, &mut memory) {
