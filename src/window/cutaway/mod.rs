@@ -371,6 +371,8 @@ impl Cutaway {
                     [places.times(), radius],
                     theme,
                 );
+            } else if places.loupes_beside() {
+                words::loupe_word(painter, center + vec2(0.0, radius + 1.0), s, scene, theme);
             }
         }
     }

@@ -324,6 +324,22 @@ pub(super) fn loupe_words(
     }
 }
 
+/// How far a seat is open, or that it is not, where a loupe has room for no more.
+pub(super) fn loupe_word(
+    painter: &Painter,
+    at: Pos2,
+    s: &StageReadings,
+    scene: &Scene<'_>,
+    theme: &Theme,
+) {
+    let word = match SeatState::of(s) {
+        SeatState::Open { lift_m } => scene.units.small_length(lift_m).to_string(),
+        SeatState::Slips { .. } if !scene.affairs.effects_only => "slips".to_owned(),
+        _ => "on its lip".to_owned(),
+    };
+    painter.text(at, Align2::CENTER_TOP, word, plain(10.5), theme.ink);
+}
+
 /// Name of a seat, in as many words as there is width for.
 fn seat_name(
     i: usize,
