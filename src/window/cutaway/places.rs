@@ -243,9 +243,9 @@ impl Places {
         }
     }
 
-    /// Box of the tower of the first stage with its cap.
-    pub fn first_tower(&self) -> Rect {
-        let (p, v) = (&self.plans[0], &self.views[0]);
+    /// Box of the tower of a stage with its cap.
+    pub fn tower(&self, i: usize) -> Rect {
+        let (p, v) = (&self.plans[i], &self.views[i]);
         let half = p.tower + WALL + 1.5;
         v.rect(pos2(-half, p.shoulder), pos2(half, p.top + 6.5))
     }
