@@ -128,7 +128,7 @@ fn all_lessons_are_gone_through() {
             });
             let snap = w.app().snapshot();
             assert!(!snap.playing && snap.trouble.is_none(), "{}", l.id);
-            assert!(w.shows("Time stands there"), "{}, {k}", l.id);
+            assert!(w.shows("This is the moment"), "{}, {k}", l.id);
             // What stands there is what was told.
             let reads = m.unit.from_si((m.of.read)(&snap.readings));
             let told = seen.names[&m.name];
@@ -186,7 +186,7 @@ fn goes_there_and_back(w: &mut Window, l: &Lesson) {
         snap.playing && snap.kept.len() == 1
     });
     // What was asked and told is of the other run.
-    assert!(!w.shows("Time stands there"), "{}: stale", l.id);
+    assert!(!w.shows("This is the moment"), "{}: stale", l.id);
     assert!(
         w.shows("The figures come when the run has ended"),
         "{}",
@@ -210,5 +210,5 @@ fn goes_there_and_back(w: &mut Window, l: &Lesson) {
         let snap = a.snapshot();
         snap.branch == twostage::sim::BranchName::default() && !snap.playing
     });
-    assert!(w.shows("Time stands there"), "{}", l.id);
+    assert!(w.shows("This is the moment"), "{}", l.id);
 }

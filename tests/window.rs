@@ -1031,7 +1031,7 @@ fn no_word_in_the_picture_pushes_the_middle_under_the_right() {
     w.steps(3);
     assert!(
         w.harness
-            .query_by_label_contains("more than drawn")
+            .query_by_label_contains("further than drawn")
             .is_some()
     );
     assert_eq!(right(&w), before);

@@ -58,7 +58,7 @@ impl Mechanism {
             Self::SecondBreather => "2nd hole",
             Self::DiaphragmRubber => "rubber",
             Self::SeatRubber => "seat",
-            Self::BonnetAir => "bonnet",
+            Self::BonnetAir => "case air",
             Self::MainLine => "line",
             Self::Viscous => "damping",
         }

@@ -353,7 +353,7 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
             Deed::ShutOff { .. } => "Shut off".to_owned(),
             // A pick from outside does neither empty a bonnet nor take paint off.
             Deed::ClearVents => {
-                "Dirt and ice cleared from both vent openings; water in a bonnet or paint on a screen stays".to_owned()
+                "Dirt and ice cleared from both vent openings; water in a spring case or paint on a screen stays".to_owned()
             }
             Deed::BleedDown => "The line is bled".to_owned(),
             Deed::WarmCloth => "Warmed for a minute".to_owned(),

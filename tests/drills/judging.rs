@@ -222,7 +222,7 @@ fn water_at_a_vent_is_told_as_what_it_is() {
     );
     assert_eq!(said.matches("water in it").count(), 2, "{said}");
     assert!(
-        said.contains("water in a bonnet or paint on a screen stays"),
+        said.contains("water in a spring case or paint on a screen stays"),
         "{said}"
     );
     assert!(

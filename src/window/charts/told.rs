@@ -96,7 +96,7 @@ impl Told {
         // Words that are wider than the chart would be cut: they stand whole beside it.
         let laid = painter.layout_no_wrap(said.clone(), strong(11.5), t.accent);
         if self.number.is_none() && laid.size().x + 12.0 > plot.width() {
-            said = AS_SAID.to_owned();
+            AS_SAID.clone_into(&mut said);
         }
         let words = [format!("measured {}", self.reads), said];
         let [low, high] = [plot.top() + 0.5 * LINE, plot.bottom() - 0.5 * LINE];

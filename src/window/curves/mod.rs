@@ -97,8 +97,8 @@ impl Kind {
             }
             Self::Stability => {
                 "Damping ratio and frequency of the worst swing, friction left out, and what carries it: without that \
-                 least would be left (breathing hole of the first or second bonnet, rubber of diaphragm or seat, air in the \
-                 bonnet, main line). Under 0 it hunts or hums once set going; friction and a full line of gas can still \
+                 least would be left (breathing hole of the first or second spring case, rubber of diaphragm or seat, air in the \
+                 spring case, main line). Under 0 it hunts or hums once set going; friction and a full line of gas can still \
                  hold it quiet."
             }
         }

@@ -174,7 +174,7 @@ impl Cutaway {
         let name = if hands > 0.0 {
             Rect::EVERYTHING
         } else {
-            places.second_name()
+            places.second_name().union(places.tower(1))
         };
         let beside = (name, further);
         let mut magnifier = self.magnifier_ui(ui, legend, corner, beside, &theme);
@@ -187,7 +187,7 @@ impl Cutaway {
             };
             // On the first tower it would hide what it shows: there the key and a click on the diaphragm do.
             let lies = Rect::from_min_size(at, FORCES);
-            if lies_under || !lies.intersects(places.first_tower()) {
+            if lies_under || ![0, 1].iter().any(|i| lies.intersects(places.tower(*i))) {
                 let forces = self.forces_ui(ui, at, &theme);
                 magnifier = if lies_under {
                     forces
@@ -371,6 +371,8 @@ impl Cutaway {
                     [places.times(), radius],
                     theme,
                 );
+            } else if places.loupes_beside() {
+                words::loupe_word(painter, center + vec2(0.0, radius + 1.0), s, scene, theme);
             }
         }
     }
@@ -558,6 +560,7 @@ impl Cutaway {
         };
         let right = ui.max_rect().right();
         let rect = Rect::from_min_size(at, vec2(under.width(), 22.0));
+        let mut told = rect.with_max_x(rect.left());
         let builder = egui::UiBuilder::new()
             .max_rect(rect)
             .layout(egui::Layout::left_to_right(egui::Align::Center));
@@ -577,9 +580,9 @@ impl Cutaway {
             if less.on_hover_text("Key N").clicked() {
                 self.magnify(false);
             }
-            let told = format!("× {}", self.magnifier());
-            let told = ui.label(
-                egui::RichText::new(told)
+            let times = format!("× {}", self.magnifier());
+            let times = ui.label(
+                egui::RichText::new(times)
                     .font(strong(BODY))
                     .color(theme.ink),
             );
@@ -606,16 +609,18 @@ impl Cutaway {
                 let second = is_under && below.y + size.y + 14.0 < corner.y;
                 let places = [Some(beside), Some(below).filter(|_| second)];
                 let Some(from) = places.into_iter().flatten().find(|from| fits(*from)) else {
-                    told.on_hover_text(words);
+                    times.on_hover_text(words);
                     return;
                 };
                 let text = egui::RichText::new(words)
                     .font(plain(NOTE))
                     .color(theme.soft);
                 let label = egui::Label::new(text).extend();
-                ui.put(Rect::from_min_size(from, size), label);
+                let lie = Rect::from_min_size(from, size);
+                ui.put(lie, label);
+                told = lie;
             }
         });
-        shown.response.rect
+        shown.response.rect.union(told)
     }
 }

@@ -25,6 +25,8 @@ const UNDER: f32 = 8.0;
 /// and in a narrower one without \[points\].
 const BESIDE_FROM: [f32; 2] = [560.0, 420.0];
 const BESIDE: [f32; 2] = [190.0, 60.0];
+/// Height of the word under a loupe that has none beside it \[points\].
+const WORD: f32 = 12.0;
 /// Largest loupe there \[points\].
 const BESIDE_RADIUS: f32 = 36.0;
 /// Room for a pressure beside its pipe \[points\].
@@ -220,7 +222,10 @@ impl Places {
             Loupes::Beside(_) => BESIDE_RADIUS.min(0.5 * column - 4.0),
             Loupes::Below | Loupes::Nowhere => 0.22 * column,
         };
-        let radius = (row * 0.5 - 4.0).min(largest);
+        // Without words beside it one stands under it.
+        let is_bare = self.loupes_beside() && column < BESIDE[0];
+        let under = if is_bare { WORD } else { 0.0 };
+        let radius = ((row - under) * 0.5 - 4.0).min(largest);
         let center = corner + vec2(radius + 2.0, radius + 2.0);
         Some((center, radius, vec2(column, row)))
     }
@@ -238,9 +243,9 @@ impl Places {
         }
     }
 
-    /// Box of the tower of the first stage with its cap.
-    pub fn first_tower(&self) -> Rect {
-        let (p, v) = (&self.plans[0], &self.views[0]);
+    /// Box of the tower of a stage with its cap.
+    pub fn tower(&self, i: usize) -> Rect {
+        let (p, v) = (&self.plans[i], &self.views[i]);
         let half = p.tower + WALL + 1.5;
         v.rect(pos2(-half, p.shoulder), pos2(half, p.top + 6.5))
     }

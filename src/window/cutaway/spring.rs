@@ -32,7 +32,7 @@ impl Stage<'_> {
         };
         let behind = draw::mix(t.spring, self.case_color(), 0.55);
         let broken = self.shape.spring_broken as f32;
-        if !(broken > 0.0) {
+        if broken <= 0.0 || broken.is_nan() {
             whole.draw(painter, v, t.spring, behind);
             return;
         }

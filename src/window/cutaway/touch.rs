@@ -92,6 +92,16 @@ impl Hand {
         }
     }
 
+    /// The same where there is little room: the picture shows what is meant.
+    fn lets_go_short(self) -> &'static str {
+        match self {
+            Self::Finger(Which::First, _) => "Let go of first",
+            Self::Finger(Which::Second, _) => "Let go of second",
+            Self::Thumb(Which::First) => "Thumb off first",
+            Self::Thumb(Which::Second) => "Thumb off second",
+        }
+    }
+
     /// The button that lets go of it.
     pub fn lets_go(self) -> &'static str {
         match self {
@@ -235,7 +245,7 @@ impl Cutaway {
         // What is still on a part is let go of wherever one looks; a kept part offers its own.
         for hand in self.stays(scene, ui.input(|i| i.time)) {
             let told = hand.lets_go().to_owned();
-            rows.push((told.clone(), told, hand.off()));
+            rows.push((hand.lets_go_short().to_owned(), told, hand.off()));
         }
         if let Some(part) = self.kept {
             for (words, action) in offers(part, scene.units) {

@@ -214,9 +214,9 @@ pub(super) fn runs_off(stages: &[Stage<'_>; 2]) -> Option<&'static str> {
     let off = |s: &Stage<'_>| s.plan.runs_off(s.now.rise_m, s.now.touch_rise_m);
     match [off(&stages[0]), off(&stages[1])] {
         [false, false] => None,
-        [true, false] => Some("the first stage moves further than drawn"),
-        [false, true] => Some("the second stage moves further than drawn"),
-        [true, true] => Some("both stages move further than drawn"),
+        [true, false] => Some("first stage moves further than drawn"),
+        [false, true] => Some("second stage moves further than drawn"),
+        [true, true] => Some("both move further than drawn"),
     }
 }
 
@@ -322,6 +322,22 @@ pub(super) fn loupe_words(
             theme.soft,
         );
     }
+}
+
+/// How far a seat is open, or that it is not, where a loupe has room for no more.
+pub(super) fn loupe_word(
+    painter: &Painter,
+    at: Pos2,
+    s: &StageReadings,
+    scene: &Scene<'_>,
+    theme: &Theme,
+) {
+    let word = match SeatState::of(s) {
+        SeatState::Open { lift_m } => scene.units.small_length(lift_m).to_string(),
+        SeatState::Slips { .. } if !scene.affairs.effects_only => "slips".to_owned(),
+        _ => "on its lip".to_owned(),
+    };
+    painter.text(at, Align2::CENTER_TOP, word, plain(10.5), theme.ink);
 }
 
 /// Name of a seat, in as many words as there is width for.

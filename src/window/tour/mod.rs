@@ -323,7 +323,7 @@ impl Tour {
         if ui.max_rect().width() < SLIM {
             ui.spacing_mut().item_spacing.y = 4.0;
             ui.horizontal(|ui| {
-                self.title_ui(ui, desk, i, done);
+                Self::title_ui(ui, desk, i, done);
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                     let wide = 4.0 * SLIM_PLACE.x + 3.0 * PLACE_GAP;
                     let size = vec2(wide, SLIM_PLACE.y);
@@ -343,7 +343,7 @@ impl Tour {
                 ui.vertical(|ui| {
                     ui.set_width(wide);
                     ui.spacing_mut().item_spacing.y = 2.0;
-                    ui.horizontal(|ui| self.title_ui(ui, desk, i, done));
+                    ui.horizontal(|ui| Self::title_ui(ui, desk, i, done));
                     self.words_ui(ui, desk, i, done);
                 });
             });
@@ -356,7 +356,7 @@ impl Tour {
         });
     }
 
-    fn title_ui(&self, ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
+    fn title_ui(ui: &mut Ui, desk: &Desk<'_>, i: usize, done: bool) {
         if done {
             headline::sign(ui, Gravity::Well, desk.theme);
         }

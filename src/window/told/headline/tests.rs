@@ -275,8 +275,10 @@ fn a_container_that_is_too_full_is_told_over_its_limit_in_any_air() {
         let t_k = (fahrenheit + 459.67) / 1.8;
         for hundredths in 60..=100 {
             let fill = f64::from(hundredths) / 100.0;
-            let mut r = Readings::default();
-            r.container_count = 1;
+            let mut r = Readings {
+                container_count: 1,
+                ..Readings::default()
+            };
             (r.containers[0].fill, r.containers[0].temperature_k) = (fill, t_k);
             let affairs = state_of_affairs(&rig, &r);
             let full = affairs
