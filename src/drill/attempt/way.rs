@@ -6,6 +6,7 @@ use super::act::Act;
 use super::known::Known;
 use super::log::Entry;
 use super::person::{Attempt, rig_of};
+use super::read::Read;
 
 use crate::diagnosis::inference::next::Offer;
 use crate::diagnosis::inference::safety::{self, Danger};
@@ -75,8 +76,8 @@ pub enum Reason {
 }
 
 impl May {
-    /// After some acts at a drill: what diagnosis forbids by all that was read, and no flame where gas was found or is reported
-    /// and not looked for yet, by the one rule that marks go by.
+    /// After some acts at a drill: what diagnosis forbids by all that counts as evidence, and no flame where what was read or told
+    /// forbids it, evidence or not, or where gas was found or is reported and not looked for yet, by the one rule that marks go by.
     pub fn after(drill: &Drill, course: &Course<'_>, entries: &[Entry], rig: &Rig) -> Self {
         let mut known = Known::of(drill);
         for e in entries {
@@ -84,7 +85,7 @@ impl May {
                 known.learn(&act, &e.told, e.observations().next().is_some());
             }
         }
-        let told = if known.knows_of_gas() {
+        let told = if known.knows_of_gas() || Read::of(entries, rig).forbids_a_flame() {
             Danger::NoFlame
         } else {
             Danger::None
