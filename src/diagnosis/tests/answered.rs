@@ -397,7 +397,15 @@ fn what_to_do_follows_what_was_read() {
         (healthy.name.as_str(), healthy.told_apart),
         ("nothing wrong", "")
     );
-    assert!(healthy.caution.contains("each camping season"));
+    // Beside a stop nobody thinks of the next season.
+    assert!(healthy.caution.contains("nothing is lit"));
+    let right = ask(
+        &model,
+        &groups,
+        &read(&[(Id::FullOutlet, inwc_to_pa(11.0))]),
+    );
+    let caution = of(&right, "healthy").caution;
+    assert!(caution.contains("each camping season"));
     assert_eq!(healthy.worth(System::Us), "");
     let dead = ask(&model, &groups, &read(&[(Id::Container, 0.0)]));
     assert_eq!(dead.no_gas, Some(NoGas::Container));
