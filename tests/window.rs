@@ -1029,10 +1029,6 @@ fn no_word_in_the_picture_pushes_the_middle_under_the_right() {
         w.press(Key::M);
     }
     w.steps(3);
-    assert!(
-        w.harness
-            .query_by_label_contains("further than drawn")
-            .is_some()
-    );
+    assert!(w.harness.query_by_label_contains("further").is_some());
     assert_eq!(right(&w), before);
 }

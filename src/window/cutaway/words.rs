@@ -214,9 +214,9 @@ pub(super) fn runs_off(stages: &[Stage<'_>; 2]) -> Option<&'static str> {
     let off = |s: &Stage<'_>| s.plan.runs_off(s.now.rise_m, s.now.touch_rise_m);
     match [off(&stages[0]), off(&stages[1])] {
         [false, false] => None,
-        [true, false] => Some("first stage moves further than drawn"),
-        [false, true] => Some("second stage moves further than drawn"),
-        [true, true] => Some("both move further than drawn"),
+        [true, false] => Some("first stage goes further"),
+        [false, true] => Some("second stage goes further"),
+        [true, true] => Some("both stages go further"),
     }
 }
 
