@@ -165,8 +165,8 @@ fn a_smell_asks_for_leak_fluid_before_all_else() {
     assert_eq!(tests[..2], [Test::Joints, Test::Vent]);
     assert!(said.contains("the pigtail before all"), "{said}");
     let none = |table: &str, keys: &[&str]| {
-        let lines: String = keys.iter().map(|k| format!("{k} = \"none\"\n")).collect();
-        format!("[{table}]\n{lines}")
+        let lines: Vec<String> = keys.iter().map(|k| format!("{k} = \"none\"\n")).collect();
+        format!("[{table}]\n{}", lines.concat())
     };
     let vents = [
         "first_at_rest",

@@ -479,7 +479,7 @@ mod tests {
     fn a_talk_saved_from_before_its_last_moment_has_all_that_led_to_it() {
         let act = (3.0, Taped::NewRegulator);
         let mut present = Present {
-            acts: vec![act.clone()],
+            acts: vec![act],
             ..Present::default()
         };
         present.stops.push(TalkStop {
@@ -487,7 +487,7 @@ mod tests {
             caption: String::new(),
             view: TalkView::default(),
         });
-        let more = [act.clone(), (8.0, Taped::NewRegulator)];
+        let more = [act, (8.0, Taped::NewRegulator)];
         assert_eq!(present.acts_told(2.0, &[]), [act]);
         assert_eq!(present.acts_told(9.0, &more), more);
     }

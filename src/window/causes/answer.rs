@@ -10,7 +10,6 @@ use crate::diagnosis::answer::{Answer, Cause};
 use crate::diagnosis::inference::safety::Danger;
 use crate::report::causes::{self as told, Speaks};
 use crate::report::letters::capital;
-use crate::report::marks::parts_causes;
 use crate::report::percent::belief;
 use crate::report::visit::band;
 use crate::visit::ALL;
@@ -86,15 +85,8 @@ impl CausesPage {
         if let Some(why) = answer.no_gas {
             caution(ui, desk, told::no_gas(why));
         }
-        if answer.is_unnamed() {
-            caution(
-                ui,
-                desk,
-                &format!(
-                    "No cause known here explains these readings ({} none of these). Read again before acting.",
-                    belief(answer.none_of_these)
-                ),
-            );
+        if let Some(words) = told::unnamed(answer) {
+            caution(ui, desk, &words);
         }
         for told in told::seen(answer).into_iter().chain(told::nearest(answer)) {
             ui.label(RichText::new(told).font(strong(13.0)).color(t.ink));
@@ -262,7 +254,8 @@ impl CausesPage {
         if let Some((heading, words)) = told::told_apart(answer, cause) {
             section(ui, &t, &capital(heading), &desk.units.prose(words));
         }
-        caution(ui, desk, cause.caution);
+        let (heading, words) = told::caution(cause);
+        caution(ui, desk, &format!("{}: {words}", capital(heading)));
         wanted
     }
 }
@@ -343,6 +336,10 @@ fn readings_ui(ui: &mut Ui, desk: &Desk<'_>, cause: &Cause) {
         .filter(|r| !r.is_of_place())
         .filter_map(|r| r.measured.map(|m| (r, m)))
         .collect();
+    // What fits a little better or worse than elsewhere tells nothing; where nothing else was read, that is shown.
+    if read.iter().any(|(r, _)| told::says_something(r)) {
+        read.retain(|(r, _)| told::says_something(r));
+    }
     read.sort_by(|a, b| b.0.favour.abs().total_cmp(&a.0.favour.abs()));
     let soft = |text: &str| RichText::new(text).font(plain(11.5)).color(t.soft);
     let even = !read.is_empty() && read.iter().all(|(r, _)| told::speaks(r) == Speaks::Neutral);
@@ -414,7 +411,7 @@ fn next_ui(ui: &mut Ui, desk: &Desk<'_>, answer: &Answer) {
             let words = format!(
                 "{:.0} min, {}. {}",
                 test.minutes,
-                parts_causes(test.bits),
+                told::worth(test),
                 capital(&told::reason(test))
             );
             ui.label(RichText::new(words).font(plain(12.0)).color(t.soft));
