@@ -308,6 +308,15 @@ pub fn source(n: &Readings, i: usize) -> String {
     }
 }
 
+/// Where the words on the upper pipe begin.
+pub fn top_of_words(painter: &Painter, places: &Places) -> f32 {
+    let stub = places.changeover().stubs[0];
+    let size = if places.roomy { 15.0 } else { 13.0 };
+    let number = painter.layout_no_wrap("0".to_owned(), strong(size), egui::Color32::BLACK);
+    let wall = 1.7 * places.views[0].scale * WAY / PIPE;
+    stub.top() - wall - 1.0 - number.size().y
+}
+
 /// The words at both pipes and at the reserve seat.
 pub fn labels(painter: &Painter, scene: &Scene<'_>, places: &Places, now: &Now, t: &Theme) {
     let lie = places.changeover();
@@ -335,9 +344,16 @@ pub fn labels(painter: &Painter, scene: &Scene<'_>, places: &Places, now: &Now, 
     } else {
         "reserve seat shut"
     };
+    // Under the number of the first stage, where that stands under its pipe.
+    let pipe = places.pipes()[1];
+    let under_number = if places.roomy || pipe.height() > big + 2.0 {
+        f32::NEG_INFINITY
+    } else {
+        pipe.bottom() + 4.0 + 1.25 * big + 8.0
+    };
     let at = pos2(
         lie.riser.x + 5.0 * places.views[0].scale,
-        lie.seat.center().y,
+        lie.seat.center().y.max(under_number),
     );
     painter.text(at, Align2::LEFT_CENTER, words, plain(NOTE), t.soft);
 }

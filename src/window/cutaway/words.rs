@@ -29,6 +29,11 @@ pub(super) fn labels(
     let (n, u) = (scene.now, scene.units);
     let frost_k = frost_depth_k(n.body_k, n.air_k);
     let big = if places.roomy { 15.0 } else { 13.0 };
+    // The numbers of two containers stand on the upper of their pipes.
+    let top_of_pipe = |i: usize| match (scene.rig.changeover, i) {
+        (Some(_), 0) => changeover::top_of_words(painter, places),
+        _ => places.pipes()[i].top(),
+    };
     for (i, s) in stages.iter().enumerate() {
         let (p, v) = (&s.plan, &s.view);
         let ink = theme.ink_on_gas(s.now.chamber_pa);
@@ -82,14 +87,7 @@ pub(super) fn labels(
             stages[0].view.xy(stages[0].plan.tower + WALL + 2.0, 0.0).x
         };
         let frost = v.len(frost_reach(frost_k));
-        beside_tower(
-            painter,
-            scene,
-            s,
-            i,
-            [from, frost, places.pipes()[0].top()],
-            theme,
-        );
+        beside_tower(painter, scene, s, i, [from, frost, top_of_pipe(i)], theme);
     }
     // Where two containers meet before the inlet, the changeover tells of both.
     let twin = scene.rig.changeover.is_some();
@@ -186,10 +184,17 @@ fn beside_tower(
             let x = right - galley.size().x;
             (x >= from).then_some((pos2(x, y), galley))
         };
-        if let Some((at, galley)) = line.into_iter().find_map(fits) {
+        // Nothing is told on top of what stands at the pipe.
+        let fits_too = |(at, galley): &(Pos2, _)| at.y + height_of(galley) <= bottom + 2.0;
+        let told = line.into_iter().find_map(fits).filter(fits_too);
+        if let Some((at, galley)) = told {
             painter.galley(at, galley, theme.soft);
         }
     }
+}
+
+fn height_of(galley: &std::sync::Arc<egui::Galley>) -> f32 {
+    galley.size().y
 }
 
 /// What is cold or wet in and on the first stage, each in words and in a word.
@@ -279,8 +284,12 @@ pub(super) fn loupe_words(
         painter.layout_no_wrap(words.to_owned(), font, theme.soft)
     });
     painter.galley(at, name, theme.soft);
-    // Long words take a second line, and what stands below makes room.
-    let state = painter.layout(state, strong(times * 14.0), theme.ink, room.x);
+    // Long words take a second line, and what stands below makes room; where there is none they are smaller.
+    let laid = |size: f32| painter.layout(state.clone(), strong(times * size), theme.ink, room.x);
+    let fits = |galley: &std::sync::Arc<egui::Galley>| times * 16.0 + galley.size().y <= room.y;
+    let smaller = || [12.0, 10.0, 8.5].into_iter().map(laid).find(fits);
+    let state = Some(laid(14.0)).filter(fits).or_else(smaller);
+    let state = state.unwrap_or_else(|| laid(8.5));
     let below = at + vec2(0.0, times * 20.0 + state.size().y);
     painter.galley(at + times * vec2(0.0, 16.0), state, theme.ink);
     let push = scene

@@ -183,16 +183,23 @@ impl<'a> Sheet<'a> {
         let words = self
             .whole
             .layout_no_wrap("now".to_owned(), strong(13.0), t.ink);
-        let beside = |left: bool| {
-            let (align, aside) = if left {
-                (Align2::RIGHT_BOTTOM, -7.0)
+        let beside = |left: bool, below: bool| {
+            let (x, aside) = if left {
+                (egui::Align::Max, -7.0)
             } else {
-                (Align2::LEFT_BOTTOM, 7.0)
+                (egui::Align::Min, 7.0)
             };
-            align.anchor_size(at + vec2(aside, -5.0), words.size())
+            let (y, off) = if below {
+                (egui::Align::Min, 5.0)
+            } else {
+                (egui::Align::Max, -5.0)
+            };
+            Align2([x, y]).anchor_size(at + vec2(aside, off), words.size())
         };
-        // At the right edge the word stands on the other side.
-        let place = beside(beside(false).right() > self.plot().right());
+        // At the right edge the word stands on the other side, and under the head below.
+        let usual = beside(false, false);
+        let plot = self.plot();
+        let place = beside(usual.right() > plot.right(), usual.top() < plot.top());
         self.whole
             .rect_filled(place.expand2(vec2(2.0, -1.0)), 2.0, t.card);
         self.whole.galley(place.min, words, t.ink);
