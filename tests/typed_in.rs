@@ -284,3 +284,21 @@ fn the_paper_has_every_key() {
     let missing: Vec<String> = ALL.iter().map(row).filter(|r| !paper.contains(r)).collect();
     assert!(missing.is_empty(), "{missing:?}");
 }
+
+/// Gas that is seen or heard is never a word that weighs nothing, whatever few visits show it; a hum, which no cause makes, is.
+#[test]
+fn gas_that_is_seen_or_heard_always_weighs() {
+    let right = "[half_load]\noutlet = \"11.1 inwc\"\n[lock_up]\nafter_minute = \"12.0 inwc\"\n[leak_check]\nchange = \"0 inwc\"\n";
+    let unknown = |more: &str| of(&format!("{right}{more}")).0.unknown.len();
+    for joint in ["pigtail", "low_side", "burner"] {
+        for bubbles in ["slow", "steady", "blown away"] {
+            let told = format!("[leak_fluid]\n{joint} = \"{bubbles}\"\n");
+            assert_eq!(unknown(&told), 0, "{told}");
+        }
+    }
+    for sound in ["hiss", "roar"] {
+        let told = format!("[heard]\nflowing = \"{sound}\"\n");
+        assert_eq!(unknown(&told), 0, "{told}");
+    }
+    assert_eq!(unknown("[heard]\nflowing = \"hum\"\n"), 1);
+}

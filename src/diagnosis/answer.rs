@@ -18,7 +18,7 @@ use super::inference::safety::{self, Danger, NoGas};
 use super::inference::tuning::KNOWN_ROUNDS;
 use super::remarks;
 use super::starved::Starved;
-use super::weighed::Weighed;
+use super::weighed::{Weighed, tells_nothing};
 use crate::fault::Fault;
 use crate::rig::Rig;
 use crate::service::LIMITS;
@@ -457,7 +457,7 @@ pub fn answer(
         no_gas: safety::no_gas(&readings.values),
         starved,
         unknown: Look::all(&readings.values)
-            .filter(|look| !model.knows(look.item, look.seen))
+            .filter(|look| tells_nothing(model, look.item, look.seen))
             .collect(),
         loses_little: remarks::loses_little(&readings.values),
         began_off_pa: remarks::began_off(readings),

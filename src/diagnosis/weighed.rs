@@ -10,7 +10,7 @@ use super::inference::safety::{self, Danger};
 use super::{remarks, starved};
 use crate::fault::Fault;
 use crate::service::LIMITS;
-use crate::visit::{self, Id, Test, Values, Verdict};
+use crate::visit::{self, ITEMS, Id, Test, Values, Verdict};
 
 /// Weights of the causes of a model before the readings; a fault that shows nowhere has none.
 pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
@@ -72,6 +72,16 @@ fn not_overfilled(values: &Values) -> Option<f64> {
         .reduce(f64::min)
 }
 
+/// Whether a word tells no cause from another and is no sign that there is none: no visit shows it, and by itself it is no fault. Gas
+/// that is seen or heard is always one.
+pub(super) fn tells_nothing(model: &Model, item: usize, seen: usize) -> bool {
+    let mut alone: Values = [None; ITEMS];
+    alone[item] = Some(seen as f64);
+    let is_harmless =
+        || safety::demand(&alone).0 == Danger::None && visit::looks_that_fail(&alone).is_empty();
+    !model.knows(item, seen) && is_harmless()
+}
+
 /// Readings before the likelihood: what they are worth, and what follows of single causes.
 #[derive(Debug)]
 pub struct Weighed {
@@ -87,10 +97,9 @@ impl Weighed {
     /// Weighs readings.
     pub fn of(model: &Model, readings: &Readings) -> Self {
         let mut evidence = Evidence::of(readings, model.tuning.floor);
-        // What no visit shows tells no cause from another, and is no sign that there is none.
         evidence
             .words
-            .retain(|&(item, seen)| model.knows(item, seen));
+            .retain(|&(item, seen)| !tells_nothing(model, item, seen));
         // What a regulator loses that was given too little is known by half.
         for (id, open_pa) in starved::left_open(&readings.values) {
             evidence.widen(id.index(), open_pa);

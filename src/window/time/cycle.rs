@@ -422,7 +422,7 @@ mod tests {
             let told = told(1, &at, true);
             assert!(told.contains("3.754 lbf instead of 3.770 lbf"), "{told}");
             assert!(told.contains(words), "{told}");
-            assert!(told.contains("0.591 thou"), "{told}");
+            assert!(told.contains("by 0.59 thou"), "{told}");
             assert!(!told.contains("air comes in"), "none does: {told}");
         }
     }
