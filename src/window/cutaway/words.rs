@@ -157,7 +157,8 @@ fn beside_tower(
         painter.galley(name_at - vec2(name.size().x, 0.0), name, theme.ink);
     }
     let case = u.low(s.now.case_pa);
-    let mut lines = vec![[format!("spring case {case}"), case.to_string()]];
+    // A number alone would be taken for the pressure of the stage.
+    let mut lines = vec![[format!("spring case {case}"), format!("case {case}")]];
     let weather = if i == 0 {
         weather_words(scene)
     } else {
