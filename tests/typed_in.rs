@@ -26,6 +26,13 @@ fn of(text: &str) -> (Answer, String) {
     (answer, said)
 }
 
+/// The tests that are offered, in their order.
+fn offered(answer: &Answer) -> Vec<Test> {
+    let offers = next(answer, 3);
+    let tests = offers.iter().flat_map(|o| &o.tests);
+    tests.map(|t| t.test).collect()
+}
+
 fn belief(answer: &Answer, ids: &[&str]) -> f64 {
     let is = |c: &&Cause| ids.contains(&c.id.as_str());
     answer.causes.iter().filter(is).map(|c| c.probability).sum()
@@ -114,13 +121,7 @@ fn a_supply_that_is_too_little_is_looked_for() {
     let (answer, _) = of(
         "[site]\nair = \"70 degF\"\n[half_load]\noutlet = \"11.2 inwc\"\n[full_load]\noutlet = \"5.2 inwc\"\ninlet = \"0.2 psi\"\n[seen]\nflames = \"out\"\n",
     );
-    let offers = next(&answer, 3);
-    let tests: Vec<Test> = offers
-        .iter()
-        .flat_map(|o| &o.tests)
-        .map(|t| t.test)
-        .collect();
-    assert_eq!(tests[..2], [Test::Container, Test::Look]);
+    assert_eq!(offered(&answer)[..2], [Test::Container, Test::Look]);
     let (answer, said) = of(
         "[told]\ncomplaint = \"weak flames\"\n[site]\nair = \"12 degF\"\n[container]\npressure = \"9 psi\"\nfill = \"10 %\"\n\
          [full_load]\noutlet = \"6.5 inwc\"\n[seen]\nflames = \"low\"\nfrost_on_container = \"yes\"\n",
@@ -156,13 +157,7 @@ fn a_smell_asks_for_leak_fluid_before_all_else() {
     let text = "[told]\ncomplaint = \"smell of gas\"\n[leak_check]\nchange = \"0 inwc\"\n[half_load]\noutlet = \"11.0 inwc\"\n\
                 [lock_up]\nafter_minute = \"11.9 inwc\"\n";
     let (answer, said) = of(text);
-    let offers = next(&answer, 3);
-    let tests: Vec<Test> = offers
-        .iter()
-        .flat_map(|o| &o.tests)
-        .map(|t| t.test)
-        .collect();
-    assert_eq!(tests[..2], [Test::Joints, Test::Vent]);
+    assert_eq!(offered(&answer)[..2], [Test::Joints, Test::Vent]);
     assert!(said.contains("the pigtail before all"), "{said}");
     let none = |table: &str, keys: &[&str]| {
         let lines: Vec<String> = keys.iter().map(|k| format!("{k} = \"none\"\n")).collect();

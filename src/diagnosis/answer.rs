@@ -312,7 +312,7 @@ impl Answer {
 }
 
 /// Belief in none of the causes from which on none of them stands first.
-const UNNAMED: f64 = 0.5;
+pub(super) const UNNAMED: f64 = 0.5;
 
 /// Whether a look is one for gas: what that showed is gas until leak fluid shows none, and is never set aside.
 fn tells_gas(item: usize) -> bool {

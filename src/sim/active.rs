@@ -27,6 +27,11 @@ impl ActiveFault {
     pub fn severity_soon(&self, now_s: f64) -> f64 {
         self.severity.at(now_s + AT_ONCE_S)
     }
+
+    /// Severity that it comes to, whatever it grows with.
+    pub fn comes_to(&self) -> f64 {
+        self.growing.map_or(self.severity.to, |g| g.to)
+    }
 }
 
 /// A fault on its way from one severity to another.

@@ -18,11 +18,6 @@ const LOOK_S: f64 = 5.0;
 const LEAST: f64 = 2e-3;
 
 impl Simulation {
-    /// What is in it.
-    pub fn faults(&self) -> &[ActiveFault] {
-        &self.now.faults
-    }
-
     pub(super) fn inject(&mut self, fault: Fault, severity: f64, comes: Comes) {
         if self.healthy {
             return;

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use egui::epaint::TextShape;
 use egui::{Rect, Shape, vec2};
 use egui_kittest::Harness;
 use twostage::rig::{Appliance, Rig, Site, presets};
@@ -44,31 +45,38 @@ fn full_house() -> Scenario {
     }
 }
 
-/// What of the frame is cut: with its end left out, or over an edge at the left or right.
-fn cut(h: &Driven, place: &str, wrong: &mut BTreeSet<String>) {
-    fn of_shape(shape: &Shape, clip: Rect, place: &str, wrong: &mut BTreeSet<String>) {
+/// Every text of the frame, with what it is clipped by.
+fn texts(h: &Driven) -> Vec<(&TextShape, Rect)> {
+    fn of_shape<'a>(shape: &'a Shape, clip: Rect, all: &mut Vec<(&'a TextShape, Rect)>) {
         match shape {
-            Shape::Vec(all) => all.iter().for_each(|s| of_shape(s, clip, place, wrong)),
-            Shape::Text(text) => {
-                let at = text.visual_bounding_rect();
-                let words = text.galley.text();
-                if text.galley.elided {
-                    wrong.insert(format!("{place}: left out of `{words}`"));
-                }
-                if let Some(word) = broken_in(&text.galley) {
-                    wrong.insert(format!("{place}: `{word}` is broken in `{words}`"));
-                }
-                let seen = at.intersect(clip);
-                let is_seen = seen.width() > 0.0 && seen.height() > 0.5 * at.height();
-                if is_seen && (at.left() < clip.left() - EDGE || at.right() > clip.right() + EDGE) {
-                    wrong.insert(format!("{place}: cut `{words}` {at:?} by {clip:?}"));
-                }
-            }
+            Shape::Vec(some) => some.iter().for_each(|s| of_shape(s, clip, all)),
+            Shape::Text(text) => all.push((text, clip)),
             _ => {}
         }
     }
+    let mut all = Vec::new();
     for clipped in &h.output().shapes {
-        of_shape(&clipped.shape, clipped.clip_rect, place, wrong);
+        of_shape(&clipped.shape, clipped.clip_rect, &mut all);
+    }
+    all
+}
+
+/// What of the frame is cut: with its end left out, or over an edge at the left or right.
+fn cut(h: &Driven, place: &str, wrong: &mut BTreeSet<String>) {
+    for (text, clip) in texts(h) {
+        let at = text.visual_bounding_rect();
+        let words = text.galley.text();
+        if text.galley.elided {
+            wrong.insert(format!("{place}: left out of `{words}`"));
+        }
+        if let Some(word) = broken_in(&text.galley) {
+            wrong.insert(format!("{place}: `{word}` is broken in `{words}`"));
+        }
+        let seen = at.intersect(clip);
+        let is_seen = seen.width() > 0.0 && seen.height() > 0.5 * at.height();
+        if is_seen && (at.left() < clip.left() - EDGE || at.right() > clip.right() + EDGE) {
+            wrong.insert(format!("{place}: cut `{words}` {at:?} by {clip:?}"));
+        }
     }
 }
 
@@ -90,27 +98,16 @@ fn broken_in(galley: &egui::Galley) -> Option<String> {
 
 /// Words that lie on other words.
 fn collide(h: &Driven, place: &str, wrong: &mut BTreeSet<String>) {
-    fn of_shape(shape: &Shape, clip: Rect, all: &mut Vec<(Rect, String)>) {
-        match shape {
-            Shape::Vec(some) => some.iter().for_each(|s| of_shape(s, clip, all)),
-            Shape::Text(text) => {
-                for row in &text.galley.rows {
-                    let at = row
-                        .rect_without_leading_space()
-                        .translate(text.pos.to_vec2())
-                        .intersect(clip);
-                    let words = row.row.text();
-                    if at.width() > EDGE && at.height() > EDGE && !words.trim().is_empty() {
-                        all.push((at, words));
-                    }
-                }
-            }
-            _ => {}
-        }
-    }
     let mut all = Vec::new();
-    for clipped in &h.output().shapes {
-        of_shape(&clipped.shape, clipped.clip_rect, &mut all);
+    for (text, clip) in texts(h) {
+        for row in &text.galley.rows {
+            let at = row.rect_without_leading_space();
+            let at = at.translate(text.pos.to_vec2()).intersect(clip);
+            let words = row.row.text();
+            if at.width() > EDGE && at.height() > EDGE && !words.trim().is_empty() {
+                all.push((at, words));
+            }
+        }
     }
     for (i, (one, words)) in all.iter().enumerate() {
         for (other, others) in &all[i + 1..] {

@@ -8,7 +8,7 @@
 
 use super::look::{Closest, Guess, Lens, NEAR};
 use super::pairs::{self, Candidate};
-use crate::diagnosis::answer::Pair;
+use crate::diagnosis::answer::{Pair, UNNAMED};
 use crate::diagnosis::inference::isolate::log_sum;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::posterior::Posterior;
@@ -28,8 +28,6 @@ use std::sync::atomic::{AtomicBool, AtomicUsize};
 const FROM_DISTANCE: f64 = 1.0;
 const FROM_NONE: f64 = 0.05;
 const FROM_WORD: f64 = 0.02;
-/// Belief in "none of these" from which two faults at once are tried, however near a wide kernel stands.
-const UNNAMED: f64 = 0.5;
 /// Causes that are looked at beside the likeliest: the next in belief, down to this probability, and those whose kernels
 /// stand nearest, whatever their belief. From so many stands each.
 const NEXT: usize = 2;
@@ -311,7 +309,7 @@ impl Looked {
 
 /// Pairs by their kernels laid over each other, the likeliest of them looked at.
 fn look_at_pairs(lens: &Lens<'_>, weighed: &Weighed) -> Looked {
-    let prior = |faults| prior_of(lens.model, weighed, faults);
+    let prior = |faults| prior_of(lens.model, &weighed.weights, faults);
     let found = pairs::candidates(lens.model, lens.evidence, &prior);
     let closest = in_parallel(found.len().min(pairs::LOOKED_AT), |k| {
         lens.look(found[k].stands())
@@ -341,11 +339,11 @@ fn alone(lens: &Lens<'_>, pair: &Closest, near: &Nearest) -> Vec<Single> {
 }
 
 /// Prior of a pair by the weights of its faults.
-fn prior_of(model: &Model, weighed: &Weighed, faults: [Fault; 2]) -> f64 {
-    let total: f64 = weighed.weights.iter().sum();
+fn prior_of(model: &Model, weights: &[f64], faults: [Fault; 2]) -> f64 {
+    let total: f64 = weights.iter().sum();
     pairs::prior_of(faults, |f| {
         let c = model.causes.iter().position(|c| *c == Some(f));
-        c.map_or(0.0, |c| weighed.weights[c] / total)
+        c.map_or(0.0, |c| weights[c] / total)
     })
 }
 
@@ -366,8 +364,7 @@ fn weigh(
 ) -> Vec<Pair> {
     let total: f64 = weighed.weights.iter().sum();
     let prior: Vec<f64> = weighed.weights.iter().map(|w| w / total).collect();
-    let of_faults = |faults| prior_of(model, weighed, faults);
-    let of_found: Vec<f64> = pairs.found.iter().map(|o| of_faults(o.faults)).collect();
+    let of_faults = |faults| prior_of(model, &weighed.weights, faults);
     let p = &mut weighed.posterior;
     let first = &singles[0];
     let (of_first, prior_of_first) = (p.causes[first.cause], prior[first.cause].max(1e-300));
@@ -395,14 +392,10 @@ fn weigh(
     } else {
         f64::NEG_INFINITY
     };
-    let prior_of = |found: &Candidate| {
-        let at = pairs.found.iter().position(|o| std::ptr::eq(o, found));
-        at.map_or(0.0, |at| of_found[at])
-    };
     let mut of_pairs: Vec<(Pair, f64)> = pairs
         .all()
         .map(|(found, closest)| {
-            let log = against(closest, prior_of(found));
+            let log = against(closest, of_faults(found.faults));
             let at = |k: usize| closest.stand.faults.get(k).map_or(0.0, |f| f.1);
             let left_over = Some(closest.distance() / count);
             (Pair::new(found.faults, [at(0), at(1)], left_over), log)
@@ -414,10 +407,10 @@ fn weigh(
         .zip(&of_pairs)
         .map(|((found, _), (_, log))| (found, *log));
     if let Some((found, log)) = best.max_by(|a, b| a.1.total_cmp(&b.1)) {
-        let base = log - found.log - prior_of(found).max(1e-300).ln();
+        let base = log - found.log - of_faults(found.faults).max(1e-300).ln();
         let others = pairs.found.iter().skip(pairs.closest.len());
         of_pairs.extend(others.map(|o| {
-            let log = base + o.log + prior_of(o).max(1e-300).ln();
+            let log = base + o.log + of_faults(o.faults).max(1e-300).ln();
             (Pair::new(o.faults, o.severities(), None), log)
         }));
     }

@@ -275,10 +275,7 @@ fn as_used(sim: &Simulation, now: &Readings) -> Readings {
 /// is on its way does not show yet in the rig.
 fn is_set_right(sim: &Simulation, screw_is_right: bool) -> bool {
     let t_s = sim.time_s();
-    let comes = |f: &ActiveFault| {
-        let to = f.growing.map_or(f.severity.to, |g| g.to);
-        (to - f.severity.at(t_s)).abs() > 1e-3
-    };
+    let comes = |f: &ActiveFault| (f.comes_to() - f.severity.at(t_s)).abs() > 1e-3;
     if sim.moment().faults.iter().any(comes) {
         return false;
     }

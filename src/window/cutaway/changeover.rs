@@ -310,19 +310,27 @@ pub fn source(n: &Readings, i: usize) -> String {
 
 /// Where the words on the upper pipe begin.
 pub fn top_of_words(painter: &Painter, places: &Places) -> f32 {
-    let stub = places.changeover().stubs[0];
-    let size = if places.roomy { 15.0 } else { 13.0 };
-    let number = painter.layout_no_wrap("0".to_owned(), strong(size), egui::Color32::BLACK);
-    let wall = 1.7 * places.views[0].scale * WAY / PIPE;
-    stub.top() - wall - 1.0 - number.size().y
+    let font = strong(number_size(places));
+    let number = painter.layout_no_wrap("0".to_owned(), font, egui::Color32::BLACK);
+    places.changeover().stubs[0].top() - wall(places) - 1.0 - number.size().y
+}
+
+/// How thick the wall of a pipe before the changeover is drawn.
+fn wall(places: &Places) -> f32 {
+    1.7 * places.views[0].scale * WAY / PIPE
+}
+
+/// How large the numbers on those pipes are.
+fn number_size(places: &Places) -> f32 {
+    if places.roomy { 15.0 } else { 13.0 }
 }
 
 /// The words at both pipes and at the reserve seat.
 pub fn labels(painter: &Painter, scene: &Scene<'_>, places: &Places, now: &Now, t: &Theme) {
     let lie = places.changeover();
-    let big = if places.roomy { 15.0 } else { 13.0 };
+    let big = number_size(places);
     let room = lie.block.left() - places.left - 3.0;
-    let wall = 1.7 * places.views[0].scale * WAY / PIPE;
+    let wall = wall(places);
     let between = lie.stubs[1].top() - lie.stubs[0].bottom() - 2.0 * wall;
     for (i, stub) in lie.stubs.iter().enumerate() {
         let words = painter.layout(source(scene.now, i), plain(NOTE), t.soft, room.max(40.0));

@@ -186,16 +186,14 @@ fn beside_tower(
             (x >= from).then_some((pos2(x, y), galley))
         };
         // Nothing is told on top of what stands at the pipe.
-        let fits_too = |(at, galley): &(Pos2, _)| at.y + height_of(galley) <= bottom + 2.0;
+        let fits_too = |(at, galley): &(Pos2, std::sync::Arc<egui::Galley>)| {
+            at.y + galley.size().y <= bottom + 2.0
+        };
         let told = line.into_iter().find_map(fits).filter(fits_too);
         if let Some((at, galley)) = told {
             painter.galley(at, galley, theme.soft);
         }
     }
-}
-
-fn height_of(galley: &std::sync::Arc<egui::Galley>) -> f32 {
-    galley.size().y
 }
 
 /// What is cold or wet in and on the first stage, each in words and in a word.

@@ -134,7 +134,7 @@ impl FaultsPage {
                         .frame(false)
                         .wrap();
                     if ui.add(name).on_hover_text("Show this fault").clicked() {
-                        self.choose(a.fault, a.growing.map_or(a.severity.to, |g| g.to));
+                        self.choose(a.fault, a.comes_to());
                     }
                     ui.horizontal(|ui| {
                         let clear = ui.add(quiet("Clear"));
@@ -326,10 +326,7 @@ impl FaultsPage {
             for other in others {
                 let name = RichText::new(other.fault.name_on(&desk.snap.rig)).font(plain(12.0));
                 if ui.link(name).on_hover_text("Show this fault").clicked() {
-                    self.choose(
-                        other.fault,
-                        other.growing.map_or(other.severity.to, |g| g.to),
-                    );
+                    self.choose(other.fault, other.comes_to());
                 }
             }
         });
@@ -505,7 +502,7 @@ fn take_the_keyboard(ui: &Ui, field: &egui::Response, text: &str) {
 /// Severity now and the one that is come to, of a fault that is still on its way.
 pub fn on_its_way(a: &ActiveFault, now_s: f64) -> Option<(f64, f64)> {
     let now = a.severity.at(now_s);
-    let to = a.growing.map_or(a.severity.to, |g| g.to);
+    let to = a.comes_to();
     // What comes at once is there.
     let apart = (a.severity_soon(now_s) - to).abs() > 1e-3;
     apart.then_some((now, to))

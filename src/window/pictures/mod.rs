@@ -61,7 +61,7 @@ fn inside_ui(ui: &mut Ui, sim: &Simulation) {
         now: &r,
         twin: None,
         shapes: {
-            let faults = sim.faults().iter();
+            let faults = sim.moment().faults.iter();
             shapes_of(
                 sim.rig(),
                 faults.map(|a| (a.fault, a.severity.at(r.time_s))),

@@ -159,7 +159,7 @@ pub fn fault_is_in_part(snap: &Snapshot) -> bool {
 /// The severity that the fault of the tour is on its way to, where it is in.
 fn severity(snap: &Snapshot) -> Option<f64> {
     let found = snap.faults.iter().find(|f| f.fault.id() == FAULT);
-    found.map(|f| f.growing.map_or(f.severity.to, |g| g.to))
+    found.map(crate::sim::ActiveFault::comes_to)
 }
 
 /// The burners of the tour that are still to be shut off.

@@ -66,10 +66,8 @@ fn no_reading_is_told_past_the_figure_it_shows() {
     }
 }
 
-/// Where air bears it is told, and as much of it.
-#[test]
-fn air_over_the_diaphragm_is_told_where_it_bears() {
-    let rig = Rig::standard(vec![], vec![]);
+/// A second stage that passes what the burners take.
+fn flowing() -> Readings {
     let mut r = Readings {
         burner_flow_kg_per_s: 1e-4,
         ..Readings::default()
@@ -77,6 +75,14 @@ fn air_over_the_diaphragm_is_told_where_it_bears() {
     r.second.flow_kg_per_s = 1e-4;
     r.second.lift_m = 2e-5;
     r.second.chamber_pa = 2800.0;
+    r
+}
+
+/// Where air bears it is told, and as much of it.
+#[test]
+fn air_over_the_diaphragm_is_told_where_it_bears() {
+    let rig = Rig::standard(vec![], vec![]);
+    let mut r = flowing();
     let told = |r: &Readings| {
         headline(&state_of_affairs(&rig, r), &rig, Units::Us, 0.0, None).to_lowercase()
     };
@@ -96,13 +102,7 @@ fn air_over_the_diaphragm_is_told_where_it_bears() {
 #[test]
 fn a_finger_is_told_with_what_it_holds() {
     let rig = Rig::standard(vec![], vec![]);
-    let mut r = Readings {
-        burner_flow_kg_per_s: 1e-4,
-        ..Readings::default()
-    };
-    r.second.flow_kg_per_s = 1e-4;
-    r.second.lift_m = 2e-5;
-    r.second.chamber_pa = 2800.0;
+    let mut r = flowing();
     let told = |r: &Readings, u: Units| {
         headline(&state_of_affairs(&rig, r), &rig, u, 0.0, None).to_lowercase()
     };
