@@ -40,6 +40,15 @@ fn is_overfilled(cause: Option<Fault>) -> bool {
     cause.zip(overfilled).is_some_and(|(c, o)| o.names(c))
 }
 
+/// Readings of everything but the containers' fills.
+fn without_fills(values: &Values) -> Values {
+    let mut rest = *values;
+    for id in [Id::Fill, Id::SecondFill] {
+        rest[id.index()] = None;
+    }
+    rest
+}
+
 /// What every cause without an overfilled container is worth beside a fill that was read far too high, against its weight. What is over
 /// the limit is overfilled whatever else is wrong: so all others are worth no more than the chance that the reading erred by so much,
 /// together where nothing else fails, and each for itself where something does that an overfilled container may not make.
@@ -105,8 +114,9 @@ impl Weighed {
             evidence.widen(id.index(), open_pa);
         }
         let mut weights = priors(model, &readings.priors);
-        // Gas that blows out, or a pressure far over every limit: such a rig is not healthy, whatever few visits foretell.
-        if safety::demand(&readings.values).0 == Danger::ShutOff {
+        // Gas that blows out, or a pressure far over every limit: such a rig is not healthy, whatever few visits foretell. A fill weighs
+        // by what scales err, below.
+        if safety::demand(&without_fills(&readings.values)).0 == Danger::ShutOff {
             weights[0] *= STRUCK_OFF;
         }
         // What does nothing in such air is no cause of what was read, unless it was seen.

@@ -296,3 +296,33 @@ fn weights_of_a_model_and_a_healthy_rig_struck_off() {
     model.counts[low] = 0;
     assert_eq!(priors(&model, &[])[low], 0.0);
 }
+
+/// A fill over its limit orders everything shut too, but scales err: beside another reading that fails, whatever is no
+/// overfilled container is worth the chance of that, a healthy rig no less than a screw.
+#[test]
+fn a_fill_strikes_nothing_off_but_what_scales_err() {
+    let overfilled = "container_overfilled";
+    let mut model = model(&[overfilled, LOW], PLAIN);
+    cause(&mut model, "healthy", &[]);
+    cause(&mut model, overfilled, &[(Id::Fill, 0.9)]);
+    let low = cause(&mut model, LOW, &[(Id::HalfOutlet, inwc_to_pa(10.0))]);
+    let mut readings = Readings::default();
+    readings.values[Id::FluidPigtail.index()] = Some(2.0);
+    let before = Weighed::of(&model, &readings).weights;
+    // One deviation of the scales over 83 %: 15.87 % by a table of the normal distribution, within the hundredth of the curve that stands for it.
+    let scales = Id::Fill.item().uncertainty(0.87);
+    readings.values[Id::Fill.index()] = Some(0.83 + scales);
+    let weighed = Weighed::of(&model, &readings);
+    for c in [0, low] {
+        let kept = weighed.weights[c] / before[c];
+        assert!((kept - 0.1587).abs() < 0.01, "{c}: {kept}");
+    }
+    // Gas that is blown away strikes a healthy rig off besides.
+    readings.values[Id::FluidPigtail.index()] = Some(3.0);
+    let weighed = Weighed::of(&model, &readings);
+    assert!(
+        weighed.weights[0] < 2e-4 * before[0],
+        "{:?}",
+        weighed.weights
+    );
+}
