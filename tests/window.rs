@@ -972,6 +972,59 @@ fn tab_walks_the_columns_from_left_to_right() {
     assert_eq!(columns, [0, 1, 2, 3]);
 }
 
+/// F6 goes from area to area, as they are read, and round; Shift F6 goes back. The picture is three keys away and not thirty.
+#[test]
+fn f6_goes_from_area_to_area() {
+    let size = vec2(1400.0, 900.0);
+    let mut w = Window::open(size);
+    w.pause();
+    let at = |w: &Window| {
+        let focused = w.harness.ctx.memory(egui::Memory::focused);
+        let response = focused.and_then(|id| w.harness.ctx.read_response(id));
+        response
+            .map(|r| r.rect.center())
+            .expect("something has the ring")
+    };
+    let mut seen = Vec::new();
+    for _ in 0..8 {
+        w.press(Key::F6);
+        w.steps(2);
+        seen.push(at(&w));
+    }
+    let left = 0.17 * size.x + 6.0;
+    let right = size.x - 0.22 * size.x - 6.0;
+    let head = seen[0];
+    assert!(head.y < 46.0, "{seen:?}");
+    let again = seen.iter().skip(1).position(|p| *p == head);
+    let round = again.expect("it comes round") + 1;
+    let of = &seen[..round];
+    assert!(
+        of.iter().any(|p| p.x < left && p.y > 46.0),
+        "the left side: {of:?}"
+    );
+    let middle: Vec<f32> = of
+        .iter()
+        .filter(|p| p.x > left && p.x < right && p.y > 46.0)
+        .map(|p| p.y)
+        .collect();
+    assert!(
+        middle.len() >= 2 && middle.is_sorted(),
+        "picture, bar of time and what is under it: {of:?}"
+    );
+    assert!(
+        of.last().is_some_and(|p| p.x > right),
+        "the page comes last: {of:?}"
+    );
+    let last = at(&w);
+    let k = seen
+        .iter()
+        .position(|p| *p == last)
+        .expect("it was here before");
+    w.harness.key_press_modifiers(Modifiers::SHIFT, Key::F6);
+    w.steps(2);
+    assert_eq!(at(&w), seen[(k + round - 1) % round]);
+}
+
 /// The sheet of keys is gone through by keys to its end, keeps Tab within it, and what lies behind it rests.
 #[test]
 fn the_sheet_of_keys_is_read_by_keys() {

@@ -10,6 +10,7 @@ use crate::window::causes::Wanted;
 use crate::window::charts::{OUTLET, OUTLET_AND_FIRST};
 use crate::window::desk::{Desk, Page, Side};
 use crate::window::lessons::covered_ui;
+use crate::window::look::areas;
 use crate::window::look::pieces::{card_of_height, trouble_ui};
 use crate::window::look::spots::{self, Spot};
 use crate::window::look::theme::{plain, strong};
@@ -64,6 +65,7 @@ impl App {
                     .inner_margin(Margin::symmetric(14, 6)),
             )
             .show(ui, |ui| {
+                areas::mark(ui, ui.max_rect());
                 let head = self.drills.head();
                 top::show(
                     ui,
@@ -95,7 +97,10 @@ impl App {
                         .fill(if is_open { t.accent_wash } else { t.paper })
                         .inner_margin(Margin::symmetric(14, 6)),
                 )
-                .show(ui, |ui| self.tour.strip_ui(ui, desk));
+                .show(ui, |ui| {
+                    areas::mark(ui, ui.max_rect());
+                    self.tour.strip_ui(ui, desk);
+                });
         }
         if wide < SLIM || (wide < LOW[0] && high < LOW[1]) {
             self.one_column(ui, desk);
@@ -302,6 +307,7 @@ impl App {
     /// The bar of time.
     fn time_bar_ui(&mut self, ui: &mut Ui, desk: &mut Desk<'_>) {
         ui.allocate_ui(vec2(ui.available_width(), BAR), |ui| {
+            areas::mark(ui, ui.max_rect());
             let now_s = ui.input(|i| i.time);
             let rested = self.cycle_until_s.is_none_or(|s| now_s > s);
             if time_bar::show(ui, desk, &mut self.charts, self.cycle.as_ref(), rested) {

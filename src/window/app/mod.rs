@@ -34,6 +34,7 @@ use crate::window::faults::typed::Typed;
 use crate::window::files::keep::{Keep, Kept};
 use crate::window::files::{Decision, Files, Way};
 use crate::window::lessons::LessonsPage;
+use crate::window::look::areas;
 use crate::window::look::spots::{self, Spot};
 use crate::window::look::theme::{self, Theme};
 use crate::window::outside::OutsideView;
@@ -171,6 +172,7 @@ impl App {
             self.look.size.follow(&ctx);
         }
         spots::begin(&ctx);
+        areas::begin(&ctx);
         self.drills.follow(&ctx, &snap, &mut send);
         self.lessons.is_whose(self.drills.sits_here());
         self.lessons.follow(&snap, &mut send);
@@ -275,6 +277,9 @@ impl App {
                 self.files.ask(Way::Save);
             }
             Kept::Start(scenario) => self.run(scenario),
+        }
+        if let Some(on) = self.look.to_area.take() {
+            areas::go(&ctx, on);
         }
         help::show(ui, &mut self.look.help, self.look.units);
     }

@@ -189,6 +189,8 @@ impl App {
             }
             Wish::Tour if self.live.is_covered() => {}
             Wish::Tour => self.tour.key(desk),
+            Wish::NextArea => self.look.to_area = Some(true),
+            Wish::AreaBefore => self.look.to_area = Some(false),
             Wish::Help => self.look.help = !self.look.help,
             Wish::Cycle => self.go_through_cycle(desk),
             Wish::Close => self.close_topmost(ctx, desk),

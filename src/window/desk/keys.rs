@@ -65,6 +65,10 @@ pub enum Wish {
     KeepMoment,
     /// The tour.
     Tour,
+    /// The keyboard to the next area of the window.
+    NextArea,
+    /// ... and to the one before.
+    AreaBefore,
     /// The sheet of keys.
     Help,
     /// Close what lies on top.
@@ -101,13 +105,18 @@ impl Wish {
     pub fn touches_the_rig(self) -> bool {
         !matches!(
             self,
-            Self::Units | Self::Appearance | Self::Help | Self::Close
+            Self::Units
+                | Self::Appearance
+                | Self::NextArea
+                | Self::AreaBefore
+                | Self::Help
+                | Self::Close
         )
     }
 }
 
 /// Key, modifiers, wish, name of the key and what it does. Burners are apart: 1 to 9.
-pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 32] = [
+pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 34] = [
     (
         Key::Space,
         Modifiers::NONE,
@@ -305,6 +314,21 @@ pub const TABLE: [(Key, Modifiers, Wish, &str, &str); 32] = [
         "T",
         "the tour of five minutes, away from it and back",
     ),
+    // With Shift first: without it the same key means the other way.
+    (
+        Key::F6,
+        Modifiers::SHIFT,
+        Wish::AreaBefore,
+        "Shift F6",
+        "keyboard: to the area before",
+    ),
+    (
+        Key::F6,
+        Modifiers::NONE,
+        Wish::NextArea,
+        "F6",
+        "keyboard: to the next area",
+    ),
     (Key::F1, Modifiers::NONE, Wish::Help, "F1", "this sheet"),
     (
         Key::Questionmark,
@@ -356,7 +380,7 @@ pub fn wishes_under_a_sheet(ctx: &Context) -> Vec<Wish> {
     out
 }
 
-/// Wishes of this frame. While a text field has the keyboard only keys count that write nothing: those with Ctrl, F1 and F11; while any other widget has it,
+/// Wishes of this frame. While a text field has the keyboard only keys count that write nothing: those with Ctrl, F1, F6 and F11; while any other widget has it,
 /// the arrows are left to it, and so is Space, which presses what has the ring as it does everywhere. Without a ring Space
 /// pauses; Esc takes the ring away before it closes anything. A menu that lies open closes itself at Esc.
 pub fn wishes(ctx: &Context) -> Vec<Wish> {
@@ -368,7 +392,8 @@ pub fn wishes(ctx: &Context) -> Vec<Wish> {
     ctx.input_mut(|input| {
         for (key, modifiers, wish, ..) in TABLE {
             let own = matches!(key, Key::ArrowLeft | Key::ArrowRight | Key::Space);
-            let writes = modifiers != Modifiers::COMMAND && !matches!(key, Key::F1 | Key::F11);
+            let writes =
+                modifiers != Modifiers::COMMAND && !matches!(key, Key::F1 | Key::F6 | Key::F11);
             if (typing && writes) || (focused && own) || ((menu || rings) && wish == Wish::Close) {
                 continue;
             }

@@ -32,6 +32,8 @@ pub struct Look {
     pub size: TypeSize,
     /// What a menu asked for, to be done with the next frame's keys.
     pub wish: Option<Wish>,
+    /// Whether the keyboard goes to the next area (true) or to the one before when this frame is laid out.
+    pub to_area: Option<bool>,
 }
 
 /// A page of the right-hand side.

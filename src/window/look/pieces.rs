@@ -3,6 +3,7 @@
 
 use egui::{Frame, Margin, Rect, Response, RichText, Sense, Tooltip, Ui, UiBuilder, vec2};
 
+use crate::window::look::areas;
 use crate::window::look::theme::{self, CORNER, LEAD, Theme, plain, strong};
 
 /// A word over what it tells of, where what it speaks about stands below.
@@ -89,6 +90,7 @@ pub fn radio<V: PartialEq>(ui: &mut Ui, t: &Theme, current: &mut V, value: V, te
 pub fn card_of_height(ui: &mut Ui, t: &Theme, height: f32, add: impl FnOnce(&mut Ui)) {
     let size = vec2(ui.available_width().max(1.0), height.max(1.0));
     let outer = Rect::from_min_size(ui.cursor().min, size);
+    areas::mark(ui, outer);
     ui.painter().add(theme::plate(outer.shrink(0.5), t));
     let inner = outer - theme::PLATE_MARGIN;
     let inner = Rect::from_min_size(inner.min, inner.size().max(vec2(1.0, 1.0)));
