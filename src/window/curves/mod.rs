@@ -71,36 +71,40 @@ impl Kind {
         }
     }
 
-    fn how_to_read(self) -> &'static str {
+    /// How it is read: what everybody needs, and the rest.
+    fn how_to_read(self) -> [&'static str; 2] {
         match self {
-            Self::Flow => {
-                "Each container pressure has its own mark and color. Solid: the load rises. Dashed: it falls; the gap \
-                 between the two comes from friction. Lines that lie on one another tell that container pressure hardly matters: \
-                 point at a pressure in the key to see its line alone, or draw all over the first. Point at a load to read all lines \
-                 there; – stands where a line does not reach that load. The band is flow pressure, from half load of this rig's burners to all of them; with all of them on \
-                 0.5 to 1 in w.c. less is usual (common practice). Where a line bends down, the \
-                 first stage or the seat can pass no more; where it drops to nothing, the supply gives no more: an \
-                 excess-flow valve has shut, or the way is blocked."
-            }
-            Self::LockUp => {
+            Self::Flow => [
+                "Solid: the load rises. Dashed: it falls; the gap between the two is friction. Each container pressure has its own mark. \
+                 The band is flow pressure, from half load of this rig's burners to all of them.",
+                "Lines that lie on one another tell that container pressure hardly matters: point at a pressure in the key to see its \
+                 line alone, or draw all over the first. Point at a load to read all lines there; – stands where a line does not reach \
+                 that load. With all burners on 0.5 to 1 in w.c. less is usual (common practice). Where a line bends down, the first \
+                 stage or the seat can pass no more; where it drops to nothing, the supply gives no more: an excess-flow valve has \
+                 shut, or the way is blocked.",
+            ],
+            Self::LockUp => [
                 "The outlet with almost nothing drawn, as burners are shut off. The lower line is 120 % of the set \
-                 pressure (common practice), the upper one 14 in w.c. (UL 144-2002; recreational vehicles come under NFPA 1192, from memory)."
-            }
-            Self::Relief => {
+                 pressure (common practice), the upper one 14 in w.c. (UL 144-2002; recreational vehicles come under NFPA 1192, from memory).",
+                "",
+            ],
+            Self::Relief => [
                 "The second seat is taken out of the rig and stands wide open: how far the relief lets the outlet \
-                 rise. The dashed line is 2 psig (UL 144-2021 6.9, type II)."
-            }
-            Self::Endurance => {
+                 rise. The dashed line is 2 psig (UL 144-2021 6.9, type II).",
+                "",
+            ],
+            Self::Endurance => [
                 "How long the container feeds every burner at once, from each fill, in still air of each \
                  temperature, until its pressure is no longer enough. Where a line is missing it lasts until empty, \
-                 or longer than a week."
-            }
-            Self::Stability => {
-                "Damping ratio and frequency of the worst swing, friction left out, and what carries it: without that \
-                 least would be left (breathing hole of the first or second spring case, rubber of diaphragm or seat, air in the \
-                 spring case, main line). Under 0 it hunts or hums once set going; friction and a full line of gas can still \
-                 hold it quiet."
-            }
+                 or longer than a week.",
+                "",
+            ],
+            Self::Stability => [
+                "Damping ratio and frequency of the worst swing, friction left out, and what carries it. Under 0 it hunts or hums once set going.",
+                "What carries a swing is that without which least damping would be left: breathing hole of the first or second spring case, \
+                 rubber of diaphragm or seat, air in the spring case, main line. Friction and a full line of gas can still hold a rig quiet that \
+                 would hunt without them.",
+            ],
         }
     }
 }
@@ -337,16 +341,7 @@ impl CurvesPage {
                 ways_ui(ui, desk, c, &mut self.view);
             }
         });
-        let how = desk.units.prose(sheet.kind.how_to_read());
-        let label = egui::Label::new(RichText::new(&*how).font(plain(12.5)).color(t.soft));
-        // A low sheet keeps its height for the curves; the words are whole under the pointer.
-        if ui.available_height() < LOW {
-            let short = RichText::new("How to read it").font(plain(12.5));
-            ui.label(short.color(t.soft).underline())
-                .on_hover_text(&*how);
-        } else {
-            ui.add(label);
-        }
+        how_ui(ui, desk, sheet.kind.how_to_read());
         if let Drawn::Relief(c) = &sheet.drawn {
             let (words, ink) = if c.holds {
                 ("Holds: never over 2 psig", t.good)
@@ -364,6 +359,29 @@ impl CurvesPage {
             Drawn::Endurance(c) => endurance_ui(ui, desk, height, c, &mut self.view),
             Drawn::Stability(c) => stability_ui(ui, desk, height, c),
         }
+    }
+}
+
+/// How a plot is read. A low sheet keeps its height for the curves: there all of it opens at a click.
+fn how_ui(ui: &mut Ui, desk: &Desk<'_>, [short, rest]: [&str; 2]) {
+    let words = |text: &str| {
+        let text = desk.units.prose(text).into_owned();
+        RichText::new(text).font(plain(12.5)).color(desk.theme.soft)
+    };
+    let is_low = ui.available_height() < LOW;
+    if !is_low {
+        ui.label(words(short));
+    }
+    if is_low || !rest.is_empty() {
+        let more = egui::CollapsingHeader::new(words("How to read it"));
+        more.id_salt(short).show_unindented(ui, |ui| {
+            if is_low {
+                ui.label(words(short));
+            }
+            if !rest.is_empty() {
+                ui.label(words(rest));
+            }
+        });
     }
 }
 

@@ -392,7 +392,7 @@ fn tag(
     let width = TAG.min(full.width() - 24.0);
     let inner = width - 22.0;
     let wrap = |text: String, font, ink| painter.layout(text, font, ink, inner);
-    let rows = [
+    let mut rows = vec![
         wrap(part.name(), strong(LEAD), t.ink),
         wrap(
             part.value(
@@ -423,8 +423,13 @@ fn tag(
             t.soft,
         ),
     ];
+    // While a hand works the picture is looked at: name and value are enough.
+    if ui.input(|i| i.pointer.any_down()) {
+        rows.truncate(2);
+    }
+    let widest = rows.iter().map(|g| g.size().x).fold(0.0, f32::max);
     let height = rows.iter().map(|g| g.size().y + 3.0).sum::<f32>() + 15.0;
-    let size = vec2(width, height);
+    let size = vec2(width.min(widest + 22.0), height);
     let rect = least_in_the_way(of, full, size, taken);
     painter.add(crate::window::look::theme::plate(rect, t));
     painter.rect_filled(
