@@ -504,12 +504,17 @@ fn place(at: &Guess) -> DVector<f64> {
 fn factor(model: &Model, rows: &[Line], stand: &Guess) -> DMatrix<f64> {
     let of_make = stand.faults.iter().map(|(f, s)| model.of_make(*f, *s));
     let of_make: Vec<OfMake> = of_make.collect();
+    let healthy = &model.stretches[0];
     let covariance = DMatrix::from_fn(rows.len(), rows.len(), |r, s| {
         let own = if r == s { rows[r].variance } else { 0.0 };
         // The end of a range says nothing of how far a reading is off.
         let tied = r == s || !(rows[r].is_end || rows[s].is_end);
         let [i, j] = [rows[r].item, rows[s].item];
-        let make = of_make.iter().map(|m| m.of(i, j)).sum::<f64>();
+        let make = if stand.faults.is_empty() {
+            healthy.of_any(i, j)
+        } else {
+            of_make.iter().map(|m| m.of(i, j)).sum::<f64>()
+        };
         own + if tied { make } else { 0.0 }
     });
     let errors = rows.iter().map(|row| row.variance.sqrt());

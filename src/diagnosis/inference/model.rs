@@ -14,6 +14,7 @@ use super::fit::{Fit, Point, Row, scaled, squares, usual_uncertainty};
 use super::tuning::Tuning;
 use crate::diagnosis::library::collection::{HEALTHY_SHARE, Library, Sample};
 use crate::diagnosis::library::fragile;
+use crate::diagnosis::library::makes;
 use crate::diagnosis::library::parallel::in_parallel;
 use crate::diagnosis::library::unknowns::{AIR, UNKNOWNS, Unknowns};
 use crate::diagnosis::library::words::{self, MOST_WORDS};
@@ -56,6 +57,8 @@ pub struct Stretch {
     pub spread: DMatrix<f64>,
     /// What of it is there because readings hang on the make of the regulator.
     pub(in crate::diagnosis) of_make: OfMake,
+    /// ... and how a right regulator of another make reads, of a healthy rig.
+    pub(in crate::diagnosis) makes: Vec<Row>,
     /// How often each word comes.
     pub(in crate::diagnosis) shares: Vec<[f64; MOST_WORDS]>,
     /// Share of a kernel's words that is the stretch's and not its sample's.
@@ -106,6 +109,11 @@ pub struct Model {
 }
 
 impl Stretch {
+    /// What of the covariance is there because a rig may be of any make.
+    pub(in crate::diagnosis) fn of_any(&self, i: usize, j: usize) -> f64 {
+        self.of_make.of(i, j) + self.makes.iter().map(|way| way[i] * way[j]).sum::<f64>()
+    }
+
     fn of_both([a, b]: [&Self; 2]) -> Self {
         let mean = |(x, y): (&[f64; MOST_WORDS], &[f64; MOST_WORDS])| {
             std::array::from_fn(|w| 0.5 * (x[w] + y[w]))
@@ -113,6 +121,7 @@ impl Stretch {
         Self {
             spread: &a.spread + &b.spread,
             of_make: OfMake([&a.of_make.0[..], &b.of_make.0].concat()),
+            makes: [&a.makes[..], &b.makes].concat(),
             shares: a.shares.iter().zip(&b.shares).map(mean).collect(),
             blur: a.blur.max(b.blur),
             doubtful: std::array::from_fn(|i| a.doubtful[i] || b.doubtful[i]),
@@ -304,6 +313,12 @@ impl Model {
         // A fit through few samples leaves nothing over because it had to go through them.
         let free = (1.0 - t.kept.powi(2)) * n as f64 / (n as f64 + 20.0);
         let kept = (1.0 - free).sqrt();
+        // What a right regulator of another make reads is no fault of it.
+        let makes = if t.any_make && cause == 0 {
+            makes::ways().to_vec()
+        } else {
+            Vec::new()
+        };
         let points = points(samples);
         let away: Vec<Row> = points
             .iter()
@@ -366,6 +381,9 @@ impl Model {
                     .collect(),
             );
             spread += DMatrix::from_fn(NUMBERS, NUMBERS, |i, j| of_make.of(i, j));
+            if !makes.is_empty() {
+                spread += squares(makes.iter().copied());
+            }
             let mut shares = shares(of.iter().map(|&s| samples[s].words));
             if is_open {
                 self.blend(&mut shares, unseen);
@@ -373,6 +391,7 @@ impl Model {
             out.stretches.push(Stretch {
                 spread,
                 of_make,
+                makes: makes.clone(),
                 shares,
                 blur: t.blur.max(unseen),
                 doubtful,
@@ -478,8 +497,9 @@ impl Model {
     fn add_wide(&mut self) {
         let first = &self.stretches[0];
         let wide = Stretch {
-            spread: &first.spread * 1.5,
+            spread: (&first.spread - squares(first.makes.iter().copied())) * 1.5,
             of_make: OfMake::default(),
+            makes: Vec::new(),
             shares: first.shares.clone(),
             blur: first.blur,
             doubtful: [false; ITEMS],

@@ -1,7 +1,7 @@
 //! Scores: how probable the readings of a visit are under every kernel of the likelihood.
 
 use super::evidence::{Evidence, cholesky, forward, upper_tail};
-use super::model::{DOUBT, Kernel, Model, Stretch};
+use super::model::{DOUBT, Kernel, Model};
 use crate::diagnosis::library::words::{self, MOST_WORDS};
 use crate::visit::NUMBERS;
 
@@ -54,15 +54,13 @@ impl Model {
 
     fn covariance_on(&self, evidence: &Evidence, stretch: usize, make: Make) -> Vec<f64> {
         let n = evidence.numbers.len();
-        let Stretch {
-            spread, of_make, ..
-        } = &self.stretches[stretch];
+        let own = &self.stretches[stretch];
         let mut c = vec![0.0; n * n];
         for (r, &(i, _, var)) in evidence.numbers.iter().enumerate() {
             for (s, &(j, _, _)) in evidence.numbers.iter().enumerate() {
                 c[r * n + s] = match make {
-                    Make::Any => spread[(i, j)],
-                    Make::Simulated => spread[(i, j)] - of_make.of(i, j),
+                    Make::Any => own.spread[(i, j)],
+                    Make::Simulated => own.spread[(i, j)] - own.of_any(i, j),
                 };
             }
             c[r * n + r] += var;
@@ -70,10 +68,10 @@ impl Model {
         c
     }
 
-    /// Half the logarithm of the determinant of the healthy rig's covariance.
+    /// Half the logarithm of the determinant of the healthy rig's covariance, of the make that was simulated.
     pub(in crate::diagnosis) fn log_det(&self, evidence: &Evidence) -> f64 {
         let n = evidence.numbers.len();
-        let l = cholesky(&self.covariance(evidence, 0), n);
+        let l = cholesky(&self.covariance_on(evidence, 0, Make::Simulated), n);
         (0..n).map(|i| l[i * n + i].ln()).sum()
     }
 
@@ -152,11 +150,13 @@ impl Model {
 
     /// Whether anything that was read is doubtful for a stretch.
     fn hangs_on_make(&self, evidence: &Evidence, stretch: usize) -> bool {
-        let doubtful = &self.stretches[stretch].doubtful;
+        let own = &self.stretches[stretch];
         let numbers = evidence.numbers.iter().map(|n| n.0);
         let over = evidence.over.iter().map(|n| n.0);
         let words = evidence.words.iter().map(|w| w.0);
-        numbers.chain(over).chain(words).any(|i| doubtful[i])
+        let is_of_make = |i: usize| i < NUMBERS && own.makes.iter().any(|way| way[i] != 0.0);
+        let mut all = numbers.chain(over).chain(words);
+        all.any(|i| own.doubtful[i] || is_of_make(i))
     }
 
     /// Scores kernels of one stretch.
@@ -168,9 +168,7 @@ impl Model {
         let l = cholesky(&self.covariance_on(evidence, stretch, make), n);
         let log_det: f64 = (0..n).map(|i| l[i * n + i].ln()).sum();
         let logs = self.word_logs(evidence, stretch, make);
-        let Stretch {
-            spread, of_make, ..
-        } = &self.stretches[stretch];
+        let open = &self.stretches[stretch];
         let mut x = vec![0.0; n];
         for kernel in run {
             for (r, &(i, y, _)) in evidence.numbers.iter().enumerate() {
@@ -181,8 +179,8 @@ impl Model {
             let mut log = -log_det - 0.5 * (nu + n as f64) * (distance / nu).ln_1p();
             for &(i, end, var) in &evidence.over {
                 let own = match make {
-                    Make::Any => spread[(i, i)],
-                    Make::Simulated => spread[(i, i)] - of_make.of(i, i),
+                    Make::Any => open.spread[(i, i)],
+                    Make::Simulated => open.spread[(i, i)] - open.of_any(i, i),
                 };
                 let chance = upper_tail((end - kernel.centre[i]) / (own + var).sqrt());
                 log += chance.max(1e-6).ln();

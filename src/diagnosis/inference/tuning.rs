@@ -37,6 +37,8 @@ pub struct Tuning {
     pub none_distance: f64,
     /// Whether a cause is taken to show more than its few samples do: what the next one shows is widely open.
     pub is_open: bool,
+    /// Whether a healthy rig may be of any make: not where what is asked stands on a rig of the make that was simulated, as in a drill.
+    pub any_make: bool,
     /// Whether there may be something else at all: from too few visits nobody can say.
     pub may_be_none: bool,
 }
@@ -51,6 +53,7 @@ impl Tuning {
         Self {
             may_be_none: false,
             is_open: true,
+            any_make: true,
             temper: Self::FEW.temper * rounds / (rounds + HALF_ROUNDS),
             words: Self::FEW.words * rounds / (rounds + HALF_ROUNDS),
             ..Self::FEW
@@ -80,6 +83,7 @@ impl Tuning {
         },
         none_distance: 5.0,
         is_open: false,
+        any_make: false,
         may_be_none: true,
     };
 }
@@ -99,6 +103,7 @@ impl Default for Tuning {
             borrowed: Borrowed::default(),
             none_distance: 5.0,
             is_open: false,
+            any_make: true,
             may_be_none: true,
         }
     }

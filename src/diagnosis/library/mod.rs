@@ -6,6 +6,7 @@ pub mod coded;
 pub mod collection;
 pub mod fingerprint;
 pub mod fragile;
+pub(in crate::diagnosis) mod makes;
 pub(crate) mod parallel;
 pub mod random;
 pub mod sample;

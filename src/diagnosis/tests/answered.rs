@@ -75,8 +75,8 @@ fn what_is_left_is_told_in_order_with_what_parts_it() {
     assert_eq!(ids[..2], [LOW, LINE]);
     let (low, line) = (of(&a, LOW), of(&a, LINE));
     assert!(near(low.probability, 0.75) && near(line.probability, 0.25));
-    // 15 + 3 + 1 + 6 before.
-    assert!(near(low.prior, 0.12) && near(line.prior, 0.04));
+    // 40 + 3 + 1 + 6 before.
+    assert!(near(low.prior, 0.06) && near(line.prior, 0.02));
     assert_eq!(
         (low.prior_grade, line.prior_grade),
         (Origin::Practice, Origin::Invented)

@@ -120,6 +120,7 @@ pub(super) fn stretch(model: &mut Model) -> usize {
     model.stretches.push(Stretch {
         spread,
         of_make: OfMake::default(),
+        makes: Vec::new(),
         shares: vec![first; ITEMS - NUMBERS],
         blur: model.tuning.blur,
         doubtful: [false; ITEMS],

@@ -183,7 +183,7 @@ fn none_of_these_is_tempered_alike() {
     assert!((p.none / p.causes[0] / wanted - 1.0).abs() < 1e-6, "{p:?}");
 }
 
-/// Every line of the table of common practice (no source), and what has none: a rare fault counts 1, a healthy rig 15.
+/// Every line of the table of common practice (no source), and what has none: a rare fault counts 1, a healthy rig 40.
 #[test]
 fn weights_before_are_those_of_the_table() {
     let table = [
@@ -203,9 +203,9 @@ fn weights_before_are_those_of_the_table() {
         ("flame_sensor_dead", 3.0),
         ("rubber_stiff", 2.0),
     ];
-    assert_eq!(weight(None, &[]), (15.0, Origin::Invented));
-    assert_eq!(HEALTHY, 15.0);
-    let mut sum = 15.0;
+    assert_eq!(weight(None, &[]), (40.0, Origin::Invented));
+    assert_eq!(HEALTHY, 40.0);
+    let mut sum = 40.0;
     for f in Fault::all() {
         let wanted = match table.iter().find(|(id, _)| *id == f.id()) {
             Some((_, w)) => (*w, Origin::Practice),
@@ -216,7 +216,7 @@ fn weights_before_are_those_of_the_table() {
         sum += wanted.0;
     }
     let shares = Priors::default();
-    assert!((shares.share(None) - 15.0 / sum).abs() < 1e-12);
+    assert!((shares.share(None) - 40.0 / sum).abs() < 1e-12);
     assert!((shares.share(Some(fault("container_low"))) - 6.0 / sum).abs() < 1e-12);
     let words = [Origin::Practice, Origin::Invented, Origin::Given].map(Origin::words);
     assert_eq!(
@@ -234,7 +234,7 @@ fn a_given_weight_replaces_its_own_line_and_no_other() {
     let both = [(low, 9.0)];
     assert_eq!(weight(left, &both), (9.0, Origin::Given));
     assert_eq!(weight(low, &both), (9.0, Origin::Given));
-    assert_eq!(weight(None, &both), (15.0, Origin::Invented));
+    assert_eq!(weight(None, &both), (40.0, Origin::Invented));
     let one = [(left, 7.0)];
     assert_eq!(weight(left, &one), (7.0, Origin::Given));
     assert_eq!(weight(right, &one), (6.0, Origin::Practice));
@@ -254,10 +254,10 @@ fn a_given_weight_replaces_its_own_line_and_no_other() {
 fn shares_of_the_table_by_hand() {
     let mut table = Priors::default();
     let count = table.lines().len() as f64;
-    // 15 lines of practice weigh 48 together, healthy 15, every other 1.
-    let sum = 48.0 + 15.0 + (count - 16.0);
+    // 15 lines of practice weigh 48 together, healthy 40, every other 1.
+    let sum = 48.0 + 40.0 + (count - 16.0);
     let low = Some(fault("container_low"));
-    assert!(near(table.share(low), 6.0 / sum) && near(table.share(None), 15.0 / sum));
+    assert!(near(table.share(low), 6.0 / sum) && near(table.share(None), 40.0 / sum));
     assert_eq!(table.share(low.map(|f| f.on(Side::Left))), 0.0);
     // Nought is a weight: never mind this cause. Less is none, and what is not in the table is not put in.
     assert!(table.set(low, 0.0) && table.share(low) == 0.0);
@@ -278,10 +278,10 @@ fn weights_of_a_model_and_a_healthy_rig_struck_off() {
     let mut readings = Readings::default();
     assert_eq!(
         priors(&model, &[]),
-        weights(&model, &[(0, 15.0), (low, 3.0), (line, 1.0)])
+        weights(&model, &[(0, 40.0), (low, 3.0), (line, 1.0)])
     );
     readings.priors = vec![(Some(fault(LINE)), 8.0)];
-    let given = weights(&model, &[(0, 15.0), (low, 3.0), (line, 8.0)]);
+    let given = weights(&model, &[(0, 40.0), (low, 3.0), (line, 8.0)]);
     assert_eq!(priors(&model, &readings.priors), given);
     assert_eq!(Weighed::of(&model, &readings).weights, given);
     // Steady bubbles forbid a flame and no more; blown away they order everything shut.
@@ -290,7 +290,7 @@ fn weights_of_a_model_and_a_healthy_rig_struck_off() {
     assert_eq!(Weighed::of(&model, &readings).weights, given);
     readings.values[pigtail] = Some(3.0);
     let weighed = Weighed::of(&model, &readings);
-    assert!(near(weighed.weights[0] * 1e4, 15.0));
+    assert!(near(weighed.weights[0] * 1e4, 40.0));
     assert_eq!(weighed.weights[1..], given[1..]);
     assert!(near(weighed.posterior.causes.iter().sum::<f64>(), 1.0));
     model.counts[low] = 0;
