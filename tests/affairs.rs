@@ -11,7 +11,7 @@ use twostage::rig::{ApplianceReadings, Phase, Readings, Rig};
 use twostage::scenario::{Action, Scenario, WhichStage};
 use twostage::service::{
     Above, Affairs, Compared, Doing, Escape, Filling, Gives, Gravity, Held, LIMITS, Load, Missing,
-    Scarce, SeatState, Trouble, Which, state_of_affairs,
+    Scarce, SeatState, Trouble, ValveAdvice, Which, state_of_affairs,
 };
 use twostage::sim::{Simulation, usual_tolerance};
 use twostage::solver::Method;
@@ -71,6 +71,17 @@ fn hold_what_is_seen(sim: &Simulation, r: &Readings, a: &Affairs) {
         if flame.yellow > 0.1 || flame.size > 1.25 || flame.size < 0.75 {
             assert_ne!(a.gravity(), Gravity::Well, "{at}");
         }
+    }
+    // Beside what is dangerous nobody is told to open a valve.
+    for c in &r.containers[..r.container_count] {
+        let advice = a.valve_advice(c);
+        let opens = matches!(advice, Some(ValveAdvice::OpenSlowly | ValveAdvice::Tripped));
+        let danger = a.escapes()
+            || r.outlet_pa > LIMITS.lock_up_caution.high
+            || r.first.chamber_pa > LIMITS.first_danger.high
+            || a.second_hangs_loose();
+        assert!(!(opens && danger), "{advice:?} at {} s: {a:?}", r.time_s);
+        assert!(c.valve_open <= 0.0 || !danger || advice.is_some());
     }
     for i in 0..r.appliance_count {
         let alarms = a.troubles.iter().filter(|t| match t {
@@ -592,5 +603,53 @@ fn the_opening_scenario_opens_well() {
         let r = sim.readings();
         let a = state_of_affairs(sim.rig(), &r);
         assert!(a.troubles.is_empty(), "at {} s: {a:?}", r.time_s);
+    }
+}
+
+/// What a finger and a thumb did to the flames is no surging of theirs, whatever is lit behind them.
+#[test]
+fn hands_on_a_healthy_regulator_leave_no_flame_that_jumps() {
+    let text = "title = \"Hands\"\n[[container]]\nkind = \"30 lb cylinder\"\n\
+                [[appliance]]\nkind = \"cooktop\"\non = true\n\
+                [[appliance]]\nkind = \"refrigerator\"\non = true\n\
+                [[appliance]]\nkind = \"furnace\"\n[appliance.thermostat]\nset = \"80 degF\"\nstart = \"60 degF\"\n\
+                [run]\nduration = \"200 s\"\nsample = \"1 s\"\n";
+    let scenario = Scenario::parse("hands.toml", text).unwrap_or_else(|e| panic!("{e}"));
+    let method = Method::Stiff;
+    let mut sim =
+        Simulation::start(Arc::new(scenario), method, usual_tolerance(method)).expect("at rest");
+    let (stage, over_s) = (WhichStage::Second, 0.3);
+    let press = |force_n| Action::Press {
+        stage,
+        force_n,
+        over_s,
+    };
+    let thumb = |on| Action::Thumb { stage, on };
+    let deeds = [
+        (10.0, press(3.0)),
+        (14.0, press(0.0)),
+        (18.0, press(-3.0)),
+        (22.0, press(0.0)),
+        (26.0, thumb(true)),
+        (30.0, thumb(false)),
+        (
+            34.0,
+            Action::Switch {
+                appliance: 2,
+                on: true,
+            },
+        ),
+    ];
+    for (at_s, deed) in deeds {
+        sim.advance(at_s, None, &mut |_| {}).expect("runs");
+        sim.act(&deed);
+    }
+    for second in 35..=90 {
+        sim.advance(f64::from(second), None, &mut |_| {})
+            .expect("runs");
+        let now = sim.readings();
+        let a = state_of_affairs(sim.rig(), &now);
+        let jumps = |t: &Trouble| matches!(t, Trouble::Surges { .. });
+        assert!(!a.troubles.iter().any(jumps), "at {second} s: {a:?}");
     }
 }

@@ -41,5 +41,5 @@ pub use senses::{
 pub use several::Several;
 pub use trouble::{
     Above, Affairs, Compared, Doing, Escape, Filling, Finger, Gives, Gravity, Held, Load, Missing,
-    OPEN_FROM_M, Scarce, SeatState, Trouble, Which, passes_gas,
+    OPEN_FROM_M, Scarce, SeatState, Trouble, ValveAdvice, Which, passes_gas,
 };

@@ -3,7 +3,7 @@
 
 use super::limits::{LIMITS, Limit};
 use super::several::Several;
-use crate::rig::{Flame, Readings, StageReadings};
+use crate::rig::{ContainerReadings, Flame, Readings, StageReadings};
 
 /// Flow past a pressed seat that is told \[kg/s\]. In the preset rig's low side it is some 0.15 in w.c. in five
 /// minutes, the limit of the creep test; a tight seat that has just closed passes less. Derived.
@@ -535,7 +535,42 @@ pub struct Affairs {
     pub effects_only: bool,
 }
 
+/// What is to be said beside a container's valve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ValveAdvice {
+    /// Open, its excess-flow valve closed, and somebody could be hurt: it is shut and stays shut.
+    TrippedAndDanger,
+    /// Open, its excess-flow valve closed: it is shut, and why so much ran is found first.
+    Tripped,
+    /// Open, and somebody could be hurt: it is shut and stays shut.
+    Shut,
+    /// Shut, and what is dangerous is so all the same: it stays shut.
+    StayShut,
+    /// Shut: it is opened slowly, once it is known why it was shut.
+    OpenSlowly,
+}
+
 impl Affairs {
+    /// Whether the container is to be shut and left shut: somebody could be hurt, and not by one burner alone, which is kept off.
+    pub fn orders_shut(&self) -> bool {
+        let of_supply = |t: &Trouble| !matches!(t, Trouble::OverPlate { .. });
+        self.tells(|t| t.gravity() == Gravity::Stop && of_supply(t))
+    }
+
+    /// What is to be said beside a container's valve; nothing where it stands open and all is well with it. Never to open it
+    /// while anything orders it shut.
+    pub fn valve_advice(&self, c: &ContainerReadings) -> Option<ValveAdvice> {
+        let is_open = c.valve_open > 0.0;
+        match (is_open, c.excess_flow_tripped, self.orders_shut()) {
+            (true, true, true) => Some(ValveAdvice::TrippedAndDanger),
+            (true, true, false) => Some(ValveAdvice::Tripped),
+            (true, false, true) => Some(ValveAdvice::Shut),
+            (false, _, true) => Some(ValveAdvice::StayShut),
+            (false, _, false) => Some(ValveAdvice::OpenSlowly),
+            (true, false, false) => None,
+        }
+    }
+
     /// The same without what is wrong, for a class that is to find it out: readings, flames and escaping gas stay.
     #[must_use]
     pub fn effects(mut self) -> Self {
