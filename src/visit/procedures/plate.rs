@@ -53,6 +53,7 @@ pub(super) fn thin_air(readings: &Readings, rig: &Rig) -> Option<ThinAir> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rig::presets::RATED_AT_K;
     use crate::rig::{Kind, Site, presets};
     use crate::scenario::Scenario;
     use crate::service::TOLERANCE;

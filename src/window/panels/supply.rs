@@ -9,7 +9,7 @@ use crate::report::percent::percent;
 use crate::report::visit::indicator;
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
-use crate::service::{LIMITS, is_too_full};
+use crate::service::{LIMITS, ValveAdvice, is_too_full};
 use crate::sim::Command;
 use crate::window::desk::Desk;
 use crate::window::look::theme::{CORNER, plain, strong, title};
