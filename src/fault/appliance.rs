@@ -192,9 +192,14 @@ pub(super) static FAULTS: [Entry; 8] = [
     Entry {
         id: "overloaded",
         name: "More appliances than the regulator feeds",
-        words: "Appliances were added beyond the regulator's rating.",
+        words: "Every appliance has been changed for a larger one, its plate with it: together they ask for more than the regulator was chosen for.",
         family: Family::Appliance,
-        meaning: |s, _| format!("{} % of the load it was chosen for", percent(1.0 + 3.0 * s)),
+        meaning: |s, _| {
+            format!(
+                "every plate {} % of what the regulator was chosen for",
+                percent(1.0 + 3.0 * s)
+            )
+        },
         apply: |rig, s| {
             let more = 1.0 + 3.0 * s;
             for a in &mut rig.appliances {
@@ -206,7 +211,7 @@ pub(super) static FAULTS: [Entry; 8] = [
         onset: Onset::Sudden,
         remedies: &[Remedy::Replace],
         look_alikes: &["line_crushed", "line_too_small", "spud_oversize"],
-        told_apart: "Add load in steps: normal, then a knee at the same load every time",
+        told_apart: "Add load in steps: right with little lit, then the outlet sinks with each burner more, to the same at the same load every time",
         caution: "Add the plates up before adding an appliance",
         ..Entry::BLANK
     },

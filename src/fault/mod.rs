@@ -178,6 +178,8 @@ pub struct Entry {
     pub onset: Onset,
     /// In air that is warmer it does nothing \[K\].
     pub under_k: f64,
+    /// What is to be said of it where no sun shines, if it needs some to show in full.
+    pub by_sun: Option<&'static str>,
     /// The air under which so much of it freezes in a rig \[K\], where that depends on how much there is; none where it does in
     /// no air.
     pub freezes_under: Option<fn(&Rig, f64) -> Option<f64>>,
@@ -210,6 +212,7 @@ impl Entry {
         snaps: false,
         onset: Onset::Sudden,
         under_k: f64::INFINITY,
+        by_sun: None,
         freezes_under: None,
         remedies: &[],
         look_alikes: &[],

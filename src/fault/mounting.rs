@@ -58,6 +58,9 @@ pub(super) static FAULTS: [Entry; 2] = [
             rig.second.vent.open *= vent_open(0.99 * s);
         },
         onset: Onset::Weather,
+        by_sun: Some(
+            "No sun on the case now: nothing shows but a vent that is nearly shut. Set the sun of the site, and the pressure follows it",
+        ),
         remedies: &[Remedy::Clear, Remedy::Replace],
         look_alikes: &["second_vent_blocked"],
         told_apart: "Pressure follows the sun; shade the regulator and clear the vent",

@@ -14,7 +14,7 @@ pub(super) static FAULTS: [Entry; 5] = [
     Entry {
         id: "second_vent_blocked",
         name: "Second-stage vent blocked",
-        words: "Mud, insects or a wasp's nest keep the second spring case from breathing: the air in it is a spring that leaks away slowly, or not at all. Sealed, it remembers the load it was sealed at: under flow it locks up high later, at rest it sags under load.",
+        words: "Mud, insects or a wasp's nest keep the second spring case from breathing: the air in it is a spring that leaks away slowly, or not at all. Sealed, it remembers the load it was sealed at: under flow it locks up high later, at rest it sags under load. It takes little to breathe by, so that each third of the severity leaves a tenth of the hole: half shut shows next to nothing.",
         family: Family::Vent,
         meaning: |s, _| vent_meaning(s),
         apply: |rig, s| rig.second.vent.open *= vent_open(s),

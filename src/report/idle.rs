@@ -4,7 +4,7 @@ use super::letters::lower;
 use crate::fault::{Fault, Idle};
 use crate::physics::WATER_FREEZING_K;
 use crate::rig::{Rig, Stage};
-use crate::scenario::{Action, Scenario};
+use crate::scenario::{Action, Scenario, SiteValue};
 use crate::service::LIMITS;
 use crate::units::{
     Dimension, System, ZERO_FAHRENHEIT_K, fixed, format, inwc_to_pa, pa_to_inwc, pa_to_psi,
@@ -72,6 +72,35 @@ pub fn all_idle(scenario: &Scenario, system: System) -> Vec<String> {
     out
 }
 
+/// Whether the sun shines on a scenario's case at any time.
+fn has_sun(scenario: &Scenario) -> bool {
+    let later = scenario
+        .events
+        .iter()
+        .any(|e| matches!(e.action, Action::Site { value: SiteValue::Sun, to, .. } if to > 0.0));
+    later || scenario.site.sun_w_per_m2.at(0.0) > 0.0
+}
+
+/// What is to be said of the faults of a scenario that need a sun which never shines in it, each once.
+fn all_without_sun(scenario: &Scenario) -> Vec<String> {
+    if has_sun(scenario) {
+        return Vec::new();
+    }
+    let faults = scenario.events.iter().filter_map(|e| match e.action {
+        Action::Inject { fault, .. } | Action::Grow { fault, .. } => Some(fault),
+        _ => None,
+    });
+    let mut out = Vec::new();
+    for fault in faults {
+        let words = fault.entry().by_sun.map(|by_sun| {
+            let name = lower(&fault.name_on(&scenario.rig));
+            format!("{name}: {}", lower(by_sun))
+        });
+        out.extend(words.filter(|w| !out.contains(w)));
+    }
+    out
+}
+
 /// Where a stage may be set without a question \[Pa\]: a first one from what the code asks to where container pressure is feared
 /// for, a second one about its 11 in w.c., to where the container would be shut (limits of the bench).
 fn usual_sets() -> [[f64; 2]; 2] {
@@ -129,6 +158,7 @@ pub fn odd_sets(rig: &Rig) -> Vec<String> {
 pub fn notes(scenario: &Scenario, system: System) -> Vec<String> {
     let mut out = odd_sets(&scenario.rig);
     out.extend(all_idle(scenario, system));
+    out.extend(all_without_sun(scenario));
     out
 }
 
@@ -137,7 +167,7 @@ mod tests {
     use super::*;
     use crate::diagnosis::library::standard::standard_rig;
     use crate::rig::Ramp;
-    use crate::scenario::{Event, SiteValue};
+    use crate::scenario::Event;
 
     /// 11 psig for 11 in w.c. on the second stage: told with what was meant. What a customer's
     /// regulator may have been set to is not.
@@ -167,6 +197,19 @@ mod tests {
             assert_eq!(of(key, set), Vec::<String>::new(), "{key} {set}");
         }
         assert_eq!(odd_sets(&standard_rig().rig), Vec::<String>::new());
+    }
+
+    /// A dark case without sun says what it waits for; in the sun it does not, and no other fault does.
+    #[test]
+    fn what_needs_the_sun_says_so_without_it() {
+        for fault in Fault::all() {
+            let mut scenario = standard_rig().with_faults([(fault, 0.8)]);
+            scenario.site.sun_w_per_m2 = Ramp::fixed(0.0);
+            let told = all_without_sun(&scenario);
+            assert_eq!(told.len(), usize::from(fault.id() == "mounted_in_sun"));
+            scenario.site.sun_w_per_m2 = Ramp::fixed(700.0);
+            assert!(all_without_sun(&scenario).is_empty());
+        }
     }
 
     /// A changeover's fault on one cylinder, an iced vent over 32 °F (water freezes there): told; every fault that acts is not.

@@ -161,6 +161,16 @@ impl Words {
         let mut line = |name: &str, reading: &str, verdict: Option<Verdict>, limit: &str| {
             let _ = writeln!(out, "{}", cells(name, reading, said(verdict), limit));
         };
+        let mut beside: Vec<(&str, String)> = Vec::new();
+        for (name, steady, at_rest) in [
+            ("half load", &s.half_load, false),
+            ("full load", &s.full_load, false),
+            ("lock-up", &s.lock_up, true),
+        ] {
+            if let Some(words) = steady.as_ref().and_then(|x| self.beside(x, at_rest)) {
+                beside.push((name, words));
+            }
+        }
         let seen = |steady: &Option<Steady>, else_say: &str| {
             steady
                 .as_ref()
@@ -191,18 +201,24 @@ impl Words {
                 &s.lock_up,
                 if s.shut_in.is_some() {
                     "shut in all the while"
-                } else {
+                } else if s.always_burned {
                     "something always burned"
+                } else {
+                    "no steady rest in this run"
                 },
             ),
             s.verdicts.lock_up,
             &format!(
-                "to {}, caution to {} ({})",
+                "{} to {}, caution to {} ({})",
+                self.bound(LIMITS.flow.low),
                 self.bound(LIMITS.lock_up.high),
                 self.bound(LIMITS.lock_up_caution.high),
                 LIMITS.lock_up.grade.words()
             ),
         );
+        for (name, words) in beside {
+            let _ = writeln!(out, "{}at {name}: {words}", indent());
+        }
         // What stands over its limit where it was shut in too is the seat's, and the verdict tells it.
         let by_place = |gas: &&ShutIn| LIMITS.lock_up.holds(gas.there_pa);
         if let Some(gas) = s.shut_in.as_ref().filter(by_place) {
@@ -215,13 +231,14 @@ impl Words {
                 indent()
             );
         }
-        let mut line = |name: &str, reading: &str, verdict: Option<Verdict>, limit: &str| {
-            let _ = writeln!(out, "{}", cells(name, reading, said(verdict), limit));
+        let mut line = |name: &str, reading: &str, verdict: Option<&str>, limit: &str| {
+            let verdict = verdict.unwrap_or("not seen");
+            let _ = writeln!(out, "{}", cells(name, reading, verdict, limit));
         };
         line(
             "Highest in piping",
             &self.low(s.manifold_pa.high),
-            s.verdicts.highest,
+            s.verdicts.highest.map(kept),
             &format!(
                 "to {} ({}: {})",
                 self.bound(LIMITS.lock_up_caution.high),
@@ -256,6 +273,46 @@ impl Words {
         let _ = writeln!(out, "{:<19}{} at the end", "", self.low(s.outlet_end_pa));
     }
 
+    /// What stood beside a steady reading and keeps it from passing; none where nothing did.
+    fn beside(&self, x: &Steady, at_rest: bool) -> Option<String> {
+        let mut out = Vec::new();
+        if x.escapes_kg_per_s > 0.0 {
+            out.push(format!(
+                "{} gets out unburned",
+                self.mass_flow(x.escapes_kg_per_s)
+            ));
+        }
+        if !at_rest && x.unlit > 0 {
+            let burners = if x.unlit == 1 { "burner" } else { "burners" };
+            out.push(format!("{} {burners} without a flame", x.unlit));
+        }
+        let first = if at_rest {
+            &LIMITS.first_rest
+        } else {
+            &LIMITS.first
+        };
+        if first.is_passed_by(x.first_high_pa) {
+            out.push(format!("first stage {}", self.high(x.first_high_pa)));
+        } else if first.is_missed_by(x.first_low_pa) {
+            out.push(format!("first stage {}", self.high(x.first_low_pa)));
+        }
+        if !at_rest && LIMITS.pipe_drop.is_passed_by(x.line_loses_pa) {
+            out.push(format!(
+                "the line to the burners loses {}, over {}",
+                self.low(x.line_loses_pa),
+                self.bound(LIMITS.pipe_drop.high)
+            ));
+        }
+        (!out.is_empty()).then(|| out.join("; "))
+    }
+
+    fn mass_flow(&self, kg_per_s: f64) -> String {
+        match self.system {
+            System::Us => format!("{} lb/h", fixed(3600.0 * kg_per_s / KG_PER_LB, 3)),
+            System::Si => format!("{} g/h", fixed(3.6e6 * kg_per_s, 1)),
+        }
+    }
+
     fn between(&self, limit: &Limit) -> String {
         format!(
             "{} to {} {} ({})",
@@ -267,12 +324,16 @@ impl Words {
     }
 
     fn supply(&self, out: &mut String, s: &Summary) {
-        let _ = writeln!(
-            out,
-            "{:<19}{}",
-            "First stage",
-            self.high_range(&s.first_stage_pa)
+        let first = &LIMITS.first;
+        let limit = format!(
+            "{} to {} ({})",
+            number_of(&self.high(first.low)),
+            self.high(first.high),
+            first.grade.words()
         );
+        let reading = self.high_range(&s.first_stage_pa);
+        let verdict = said(s.verdicts.first_stage);
+        let _ = writeln!(out, "{}", cells("First stage", &reading, verdict, &limit));
         for (i, c) in s.containers.iter().enumerate() {
             let name = if s.containers.len() > 1 {
                 format!("Container {}", i + 1)
@@ -492,6 +553,20 @@ pub fn clock(t_s: f64, end_s: f64) -> String {
         let minutes = ((whole - 3600.0 * hours) / 60.0).floor();
         let seconds = whole - 3600.0 * hours - 60.0 * minutes;
         format!("{hours:.0}:{minutes:02.0}:{seconds:02.0}")
+    }
+}
+
+/// The number of a reading without its unit.
+fn number_of(reading: &str) -> &str {
+    reading.split(' ').next().unwrap_or(reading)
+}
+
+/// What is so of a limit that holds at every moment: no test of the regulator passes by it.
+fn kept(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass => "kept",
+        Verdict::Caution => "caution",
+        Verdict::Fail => "FAIL",
     }
 }
 

@@ -408,7 +408,12 @@ fn start(a: &Appliance, am: &mut ApplianceMode, i: usize, t_s: f64) -> Vec<Happe
             am.phase = Phase::Trial;
             am.deadline_s = Some(t_s + 2.0);
             am.give_up_s = t_s + 30.0;
-            vec![Happening::Calls(i)]
+            // Its pilot is lit whether its thermostat calls or not.
+            if am.calling {
+                vec![Happening::Calls(i)]
+            } else {
+                vec![]
+            }
         }
     }
 }

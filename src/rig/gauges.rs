@@ -63,6 +63,7 @@ pub fn read(out: &mut Readings, rig: &Rig, m: &Modes, s: &RigState, f: &Flows, i
     out.burned_kg = s.burned_kg;
     out.lost_kg = s.lost_kg;
     out.loss_kg_per_s = f.loss_kg_per_s();
+    out.line_leak_kg_per_s = f.leak_kg_per_s;
     out.stored_kg = stored_kg(rig, s);
     if let Some(changeover) = rig.changeover {
         let service = &f.containers[m.service_side.min(rig.containers.len() - 1)];
@@ -89,6 +90,8 @@ pub fn read(out: &mut Readings, rig: &Rig, m: &Modes, s: &RigState, f: &Flows, i
             pigtail_pa: cf.pigtail_pa - f.ambient_pa,
             valve_open: cf.valve_open,
             excess_flow_tripped: m.excess_flow[i].is_shut(),
+            leak_kg_per_s: cf.leak_kg_per_s,
+            relief_kg_per_s: cf.relief_kg_per_s,
             heat_w: cf.heat_w,
             liquid_fractions: cf.flash.liquid_fractions,
         };

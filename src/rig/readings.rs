@@ -106,6 +106,10 @@ pub struct ContainerReadings {
     pub valve_open: f64,
     /// Whether the excess-flow valve has closed.
     pub excess_flow_tripped: bool,
+    /// Gas that its pigtail loses to the open air \[kg/s\].
+    pub leak_kg_per_s: f64,
+    /// Gas that its own relief lets out \[kg/s\].
+    pub relief_kg_per_s: f64,
     /// Heat taken in through the wall \[W\].
     pub heat_w: f64,
     /// Mole fractions in the liquid: propane, ethane, n-butane, isobutane, air.
@@ -234,6 +238,8 @@ pub struct Readings {
     pub lost_kg: f64,
     /// Gas lost now \[kg/s\].
     pub loss_kg_per_s: f64,
+    /// Of that, what the joints of the low side lose \[kg/s\].
+    pub line_leak_kg_per_s: f64,
     /// Gas in containers, pigtails, chambers, pool and manifold \[kg\].
     pub stored_kg: f64,
     /// Mass balance error since the start over the mass drawn \[1\].

@@ -6,13 +6,18 @@
 //! climb, a swing) is told from what the readings keep of it, a seat that lets gas by and flames that jump.
 
 use super::limits::{LIMITS, Limit};
+use super::plate::over_plate;
+use super::several::Several;
 use super::trouble::{
     Above, Affairs, Compared, Doing, ESCAPES_KG_PER_S, Escape, Filling, Finger, Gives, Held, Load,
     Missing, OPEN_FROM_M, Scarce, SeatState, Trouble, Which,
 };
 use crate::fault::grain_m;
-use crate::physics::fuel::fill_when_cold;
-use crate::rig::{ContainerReadings, Flame, Phase, Readings, Rig, Stage, StageReadings};
+use crate::physics::fuel::{Species, fill_when_cold, saturation_pressure_pa};
+use crate::rig::{
+    ApplianceReadings, ContainerReadings, Flame, Phase, Readings, Rig, Stage, StageReadings,
+};
+use crate::units::psi_to_pa;
 
 /// A flow that counts as flow \[kg/s\]: a few hundred Btu/h. Own choice.
 const FLOWING_KG_PER_S: f64 = 1e-6;
@@ -41,14 +46,23 @@ const FILLS_SHARE: f64 = 0.25;
 /// Share of the flow by which what comes in and what burns may differ at rest.
 const EVEN_SHARE: f64 = 0.03;
 
+/// A first stage under half of the 10 psig that are usual is told (own: its limit is 2 psig, and what has come so far goes on).
+const MEAGRE_PSI: f64 = 5.0;
+/// A container so much over what propane gives at its temperature is told (own: more than fuel with some ethane gives, and more
+/// than thermometer and gauge may err by together).
+const OVER_LIQUID_PSI: f64 = 20.0;
+/// A gas valve is open from here on: what a burner takes while its valve moves says nothing.
+const VALVE_OPEN: f64 = 0.999;
+
 /// What a rig is doing, from its readings and the limits.
 pub fn state_of_affairs(rig: &Rig, r: &Readings) -> Affairs {
     let mut troubles = Vec::new();
-    escapes(r, &mut troubles);
+    let ways = escapes(r).into_iter();
+    troubles.extend(ways.map(|(by, kg_per_s)| Trouble::Escapes { by, kg_per_s }));
     pressures(rig, r, &mut troubles);
     supply(r, &mut troubles);
     regulator(rig, r, &mut troubles);
-    appliances(r, &mut troubles);
+    appliances(rig, r, &mut troubles);
     // Stable: what matters alike and comes from nothing else told keeps the order above.
     troubles.sort_by_key(|t| (std::cmp::Reverse(t.gravity()), t.order()));
     Affairs {
@@ -61,31 +75,33 @@ pub fn state_of_affairs(rig: &Rig, r: &Readings) -> Affairs {
     }
 }
 
-fn escapes(r: &Readings, out: &mut Vec<Trouble>) {
-    let mut tell = |by: Escape, kg_per_s: f64| {
-        if kg_per_s > ESCAPES_KG_PER_S {
-            out.push(Trouble::Escapes { by, kg_per_s });
-        }
-        kg_per_s.max(0.0)
-    };
-    let mut known = tell(
-        Escape::Relief,
-        r.second.relief_kg_per_s + r.first.relief_kg_per_s,
-    );
-    for which in Which::BOTH {
-        known += tell(Escape::Tear(which), which.of(r).tear_kg_per_s);
+/// Whether what an appliance lets through gets out: it neither burns nor is about to be lit. A spark has some seconds to light what
+/// flows, and a valve that has lost its flame some tenths to close.
+fn lets_out(a: &ApplianceReadings) -> bool {
+    let closes = a.valve_open > 0.0 && !matches!(a.phase, Phase::OpenUnlit | Phase::Burning);
+    let is_lit = a.heat_w > 0.0 || a.pilot_lit;
+    !is_lit && a.phase != Phase::Trial && !closes && a.flow_kg_per_s > ESCAPES_KG_PER_S
+}
+
+/// Every way by which gas gets out unburned, and how much \[kg/s\].
+pub fn escapes(r: &Readings) -> Vec<(Escape, f64)> {
+    let relief = r.second.relief_kg_per_s + r.first.relief_kg_per_s;
+    let mut ways = vec![(Escape::Relief, relief)];
+    ways.extend(Which::BOTH.map(|which| (Escape::Tear(which), which.of(r).tear_kg_per_s)));
+    let appliances = r.appliances[..r.appliance_count].iter().enumerate();
+    let (mut unlit, mut unlit_kg_per_s) = (Several::default(), 0.0);
+    for (i, a) in appliances.filter(|(_, a)| lets_out(a)) {
+        unlit.add(i);
+        unlit_kg_per_s += a.flow_kg_per_s;
     }
-    let mut lighting = 0.0;
-    for (i, a) in r.appliances[..r.appliance_count].iter().enumerate() {
-        // A spark has some seconds to light what flows, and a valve that has lost its flame some tenths to close.
-        let closes = a.valve_open > 0.0 && !matches!(a.phase, Phase::OpenUnlit | Phase::Burning);
-        if a.phase == Phase::Trial || closes {
-            lighting += a.flow_kg_per_s;
-        } else if a.heat_w <= 0.0 && !a.pilot_lit {
-            known += tell(Escape::Unlit(i), a.flow_kg_per_s);
-        }
+    ways.push((Escape::Unlit(unlit), unlit_kg_per_s));
+    for (i, c) in r.containers[..r.container_count].iter().enumerate() {
+        ways.push((Escape::Container(i), c.relief_kg_per_s));
+        ways.push((Escape::Pigtail(i), c.leak_kg_per_s));
     }
-    tell(Escape::Joint, r.loss_kg_per_s - known - lighting);
+    ways.push((Escape::LowSide, r.line_leak_kg_per_s));
+    ways.retain(|(_, kg_per_s)| *kg_per_s > ESCAPES_KG_PER_S);
+    ways
 }
 
 /// Rated input of all appliances \[W\].
@@ -94,12 +110,17 @@ fn rated_w(rig: &Rig) -> f64 {
 }
 
 fn pressures(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
+    let share = r.flow_w / rated_w(rig).max(1.0);
+    let flows = r.burner_flow_kg_per_s > FLOWING_KG_PER_S;
     let over = |limit: &'static Limit| Trouble::OutletOver {
         outlet_pa: r.outlet_pa,
         limit,
+        load: match share {
+            _ if !flows => Load::Rest,
+            over if over > 0.5 => Load::OverHalf,
+            _ => Load::UpToHalf,
+        },
     };
-    let share = r.flow_w / rated_w(rig).max(1.0);
-    let flows = r.burner_flow_kg_per_s > FLOWING_KG_PER_S;
     // From half load on the band of flow pressure holds; under it the outlet may stand up to lock-up.
     let most = if flows && share >= 0.5 {
         &LIMITS.flow
@@ -168,6 +189,14 @@ fn too_low(r: &Readings, share: f64, out: &mut Vec<Trouble>) {
             },
         });
     }
+    if (flows || !is_asked)
+        && !is_low
+        && (LIMITS.first.low..psi_to_pa(MEAGRE_PSI)).contains(&r.first.chamber_pa)
+    {
+        out.push(Trouble::FirstMeagre {
+            chamber_pa: r.first.chamber_pa,
+        });
+    }
     // Judged where the burners are: what the outlet holds and the line loses does not come to them.
     if flows && !is_low && r.outlet_pa - r.manifold_pa > LIMITS.pipe_drop.high {
         out.push(Trouble::PipeDrop {
@@ -220,6 +249,15 @@ fn supply(r: &Readings, out: &mut Vec<Trouble>) {
                 container: i,
                 fill: c.fill,
                 cold: fill_when_cold(c.fill, c.temperature_k),
+            });
+        }
+        let gives_pa = saturation_pressure_pa(Species::Propane, c.temperature_k) - r.ambient_pa;
+        if c.fill > 0.0 && c.pressure_pa - gives_pa.max(0.0) > psi_to_pa(OVER_LIQUID_PSI) {
+            out.push(Trouble::ContainerOver {
+                container: i,
+                pressure_pa: c.pressure_pa,
+                gives_pa,
+                temperature_k: c.temperature_k,
             });
         }
         if c.excess_flow_tripped {
@@ -301,23 +339,83 @@ fn held(stage: &Stage) -> Option<Held> {
     }
 }
 
-fn appliances(r: &Readings, out: &mut Vec<Trouble>) {
-    for (appliance, a) in r.appliances[..r.appliance_count].iter().enumerate() {
-        if a.phase == Phase::LockedOut {
-            out.push(Trouble::LockedOut { appliance });
-        } else if a.phase == Phase::Waiting {
-            out.push(Trouble::Waits { appliance });
-        } else if a.phase == Phase::OpenUnlit {
-            out.push(Trouble::Unlit { appliance });
-        } else if a.surges && a.phase == Phase::Burning && a.flame != Flame::Out {
-            out.push(Trouble::Surges { appliance });
-        } else if a.phase == Phase::Burning && a.flame != Flame::Normal {
-            out.push(Trouble::Flame {
-                appliance,
-                flame: a.flame,
-            });
+/// What is not right with the appliances: each trouble once, with all that have it.
+fn appliances(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
+    let all = || r.appliances[..r.appliance_count].iter().enumerate();
+    let those = |is_so: &dyn Fn(&ApplianceReadings) -> bool| {
+        let mut several = Several::default();
+        all()
+            .filter(|(_, a)| is_so(a))
+            .for_each(|(i, _)| several.add(i));
+        several
+    };
+    let burns = |a: &ApplianceReadings| a.phase == Phase::Burning && a.flame != Flame::Out;
+    off_plate(rig, r, out);
+    let phase = |phase: Phase| those(&|a| a.phase == phase);
+    let locked_out = phase(Phase::LockedOut);
+    let waits = phase(Phase::Waiting);
+    // One whose gas gets out is told there.
+    let unlit = those(&|a| a.phase == Phase::OpenUnlit && !lets_out(a));
+    let surges = those(&|a| a.surges && burns(a));
+    let told = [
+        (
+            locked_out,
+            Trouble::LockedOut {
+                appliances: locked_out,
+            },
+        ),
+        (waits, Trouble::Waits { appliances: waits }),
+        (unlit, Trouble::Unlit { appliances: unlit }),
+        (surges, Trouble::Surges { appliances: surges }),
+    ];
+    out.extend(
+        told.into_iter()
+            .filter(|(who, _)| !who.is_empty())
+            .map(|(_, t)| t),
+    );
+    for flame in [Flame::Out, Flame::Low, Flame::Hard, Flame::Lifting] {
+        let appliances =
+            those(&|a| a.phase == Phase::Burning && a.flame == flame && !(a.surges && burns(a)));
+        if !appliances.is_empty() {
+            out.push(Trouble::Flame { appliances, flame });
         }
     }
+}
+
+/// Burners that take more than their plates say; and those that give less, where the line before them has enough.
+fn off_plate(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
+    let (mut over, mut most) = (Several::default(), 0.0_f64);
+    let (mut starved, mut lacks) = (Several::default(), 0.0_f64);
+    let has_enough = r.manifold_pa >= LIMITS.under_load.low;
+    for (i, (a, made)) in r.appliances.iter().zip(&rig.appliances).enumerate() {
+        let Some(share) = over_plate(made, a, r).filter(|_| a.valve_open > VALVE_OPEN) else {
+            continue;
+        };
+        if LIMITS.over_plate.is_passed_by(share) {
+            over.add(i);
+            most = most.max(share);
+        } else if LIMITS.over_plate.is_missed_by(share) && has_enough && a.flame == Flame::Normal {
+            starved.add(i);
+            lacks = lacks.max(-share);
+        }
+    }
+    if !over.is_empty() {
+        out.push(Trouble::OverPlate {
+            appliances: over,
+            most,
+        });
+    }
+    if !starved.is_empty() {
+        out.push(Trouble::Starved {
+            appliances: starved,
+            most: lacks,
+        });
+    }
+}
+
+/// Air in a spring case that bears beside gas and spring \[Pa\].
+fn bears(s: &StageReadings) -> Option<f64> {
+    Some(s.case_pa).filter(|air| air.abs() > AIR_BEARS * s.chamber_pa.abs())
 }
 
 fn doing(rig: &Rig, r: &Readings) -> Doing {
@@ -333,7 +431,11 @@ fn doing(rig: &Rig, r: &Readings) -> Doing {
         matches!(state, SeatState::Slips { .. } | SeatState::Nearly { .. })
     };
     if r.burner_flow_kg_per_s < FLOWING_KG_PER_S && (slips(s) || slips(&r.first)) {
-        return Doing::Closing;
+        let held = Which::BOTH.into_iter().rev().filter(|w| slips(w.of(r)));
+        let air = |w: Which| bears(w.of(r)).filter(|pa| *pa > 0.0).map(|pa| (w, pa));
+        return Doing::Closing {
+            air: held.into_iter().find_map(air),
+        };
     }
     if s.flow_kg_per_s > FLOWING_KG_PER_S {
         let stroke_m = rig.second.touch_rise_m;
@@ -353,7 +455,7 @@ fn doing(rig: &Rig, r: &Readings) -> Doing {
             } else {
                 Compared::Even
             },
-            air_pa: Some(s.case_pa).filter(|air| air.abs() > AIR_BEARS * s.chamber_pa.abs()),
+            air_pa: bears(s),
         };
     }
     let pressed = |s: &StageReadings| matches!(SeatState::of(s), SeatState::Pressed { .. });

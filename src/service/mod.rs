@@ -15,13 +15,15 @@ mod fitted;
 mod instruments;
 mod limits;
 mod places;
+mod plate;
 mod points;
 mod senses;
+mod several;
 #[cfg(test)]
 mod tests;
 mod trouble;
 
-pub use affairs::{is_too_full, pressed_tight, state_of_affairs};
+pub use affairs::{escapes, is_too_full, pressed_tight, state_of_affairs};
 pub use fitted::{
     Device, Fitted, Fittings, Fluid, FluidAt, MOST_FITTED, OpenTube, Probe, Rack, rack,
 };
@@ -30,12 +32,14 @@ pub use instruments::{
 };
 pub use limits::{Grade, LIMITS, Limit, Limits, rigid_share, trapped_gas_pa_per_k};
 pub use places::Place;
+pub use plate::over_plate;
 pub use points::{PointError, TestPoint};
 pub use senses::{
     Bubbles, FlameSeen, FrostSeen, Joint, LEAST_BUBBLE_M3_PER_S, Sound, VAPOUR_KG_PER_M3,
     bubbles_at, flame_seen, frost_seen, listen,
 };
+pub use several::Several;
 pub use trouble::{
     Above, Affairs, Compared, Doing, Escape, Filling, Finger, Gives, Gravity, Held, Load, Missing,
-    OPEN_FROM_M, Scarce, SeatState, Trouble, Which, passes_gas,
+    OPEN_FROM_M, Scarce, SeatState, Trouble, ValveAdvice, Which, passes_gas,
 };

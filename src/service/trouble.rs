@@ -2,7 +2,8 @@
 //! should be. Found by [`super::affairs`]; the words are made by who shows them.
 
 use super::limits::{LIMITS, Limit};
-use crate::rig::{Flame, Readings, StageReadings};
+use super::several::Several;
+use crate::rig::{ContainerReadings, Flame, Readings, StageReadings};
 
 /// Flow past a pressed seat that is told \[kg/s\]. In the preset rig's low side it is some 0.15 in w.c. in five
 /// minutes, the limit of the creep test; a tight seat that has just closed passes less. Derived.
@@ -145,10 +146,14 @@ pub enum Escape {
     Tear(Which),
     /// Out of a vent, whatever lets it get there.
     Vent(Which),
-    /// Out of an appliance that does not burn it.
-    Unlit(usize),
-    /// Out of a joint, or a container's own relief.
-    Joint,
+    /// Out of appliances that do not burn it.
+    Unlit(Several),
+    /// Out of a joint of the pigtail of this container.
+    Pigtail(usize),
+    /// Out of this container's own relief.
+    Container(usize),
+    /// Out of a joint of the low side.
+    LowSide,
 }
 
 /// Why nothing comes to the outlet.
@@ -244,6 +249,8 @@ pub enum Trouble {
         outlet_pa: f64,
         /// The limit.
         limit: &'static Limit,
+        /// At which load.
+        load: Load,
     },
     /// The outlet stands under what burners want while gas flows, or will want when it does.
     OutletLow {
@@ -276,6 +283,22 @@ pub enum Trouble {
         gives: Gives,
         /// Why.
         why: Scarce,
+    },
+    /// The first stage has little left of what is usual, and all that is asked for still comes through it.
+    FirstMeagre {
+        /// First stage, gauge \[Pa\].
+        chamber_pa: f64,
+    },
+    /// A container stands far over what its liquid gives at its temperature.
+    ContainerOver {
+        /// Which container.
+        container: usize,
+        /// Its pressure, gauge \[Pa\].
+        pressure_pa: f64,
+        /// What propane gives at this temperature, gauge \[Pa\].
+        gives_pa: f64,
+        /// The liquid's temperature \[K\].
+        temperature_k: f64,
     },
     /// The regulator's inlet stands far under an open container that it draws on.
     InletFalls {
@@ -354,30 +377,44 @@ pub enum Trouble {
     },
     /// Flames jump.
     Surges {
-        /// Of which appliance.
-        appliance: usize,
+        /// Of which appliances.
+        appliances: Several,
     },
-    /// A flame burns badly.
+    /// Burners take more than their rating plates say.
+    OverPlate {
+        /// Which appliances.
+        appliances: Several,
+        /// The most that one of them does, as a share over its plate.
+        most: f64,
+    },
+    /// Burners give less than their rating plates say, though the line before them has enough.
+    Starved {
+        /// Which appliances.
+        appliances: Several,
+        /// The most that one of them lacks, as a share of its plate.
+        most: f64,
+    },
+    /// Flames burn badly.
     Flame {
-        /// Of which appliance.
-        appliance: usize,
+        /// Of which appliances.
+        appliances: Several,
         /// How.
         flame: Flame,
     },
     /// An appliance that is on has found no flame and waits before it tries again.
     Waits {
-        /// Which.
-        appliance: usize,
+        /// Of which appliances.
+        appliances: Several,
     },
     /// A burner is open and has no flame; what gas there is is told as escaping.
     Unlit {
-        /// Which.
-        appliance: usize,
+        /// Of which appliances.
+        appliances: Several,
     },
     /// An appliance has locked out.
     LockedOut {
-        /// Which.
-        appliance: usize,
+        /// Of which appliances.
+        appliances: Several,
     },
 }
 
@@ -395,6 +432,9 @@ impl Trouble {
                 | Self::Water { .. }
                 | Self::Creeps { .. }
                 | Self::NeverShuts { .. }
+                // Nobody reads it off a gauge: it is clocked.
+                | Self::OverPlate { .. }
+                | Self::Starved { .. }
         )
     }
 
@@ -424,6 +464,10 @@ impl Trouble {
                 stage: Which::Second,
                 ..
             } => Gravity::Stop,
+            // Kept off until it is put right, at the bench too: a burner that is fired so far over makes carbon monoxide.
+            Self::OverPlate { most, .. } if LIMITS.over_plate_caution.is_passed_by(*most) => {
+                Gravity::Stop
+            }
             Self::OutletOver { limit, .. } if **limit == LIMITS.lock_up_caution => Gravity::Stop,
             Self::FirstOver { limit, .. } if **limit == LIMITS.first_danger => Gravity::Stop,
             _ => Gravity::Care,
@@ -451,7 +495,10 @@ pub enum Doing {
         air_pa: Option<f64>,
     },
     /// No burner takes gas, and what still comes by a seat presses it shut.
-    Closing,
+    Closing {
+        /// Air in the spring case over the diaphragm whose seat lets it by, gauge \[Pa\], where it bears beside gas and spring.
+        air: Option<(Which, f64)>,
+    },
     /// No gas flows and both seats are pressed shut.
     LockedUp,
     /// No gas flows and a seat is not pressed shut.
@@ -488,7 +535,42 @@ pub struct Affairs {
     pub effects_only: bool,
 }
 
+/// What is to be said beside a container's valve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ValveAdvice {
+    /// Open, its excess-flow valve closed, and somebody could be hurt: it is shut and stays shut.
+    TrippedAndDanger,
+    /// Open, its excess-flow valve closed: it is shut, and why so much ran is found first.
+    Tripped,
+    /// Open, and somebody could be hurt: it is shut and stays shut.
+    Shut,
+    /// Shut, and what is dangerous is so all the same: it stays shut.
+    StayShut,
+    /// Shut: it is opened slowly, once it is known why it was shut.
+    OpenSlowly,
+}
+
 impl Affairs {
+    /// Whether the container is to be shut and left shut: somebody could be hurt, and not by one burner alone, which is kept off.
+    pub fn orders_shut(&self) -> bool {
+        let of_supply = |t: &Trouble| !matches!(t, Trouble::OverPlate { .. });
+        self.tells(|t| t.gravity() == Gravity::Stop && of_supply(t))
+    }
+
+    /// What is to be said beside a container's valve; nothing where it stands open and all is well with it. Never to open it
+    /// while anything orders it shut.
+    pub fn valve_advice(&self, c: &ContainerReadings) -> Option<ValveAdvice> {
+        let is_open = c.valve_open > 0.0;
+        match (is_open, c.excess_flow_tripped, self.orders_shut()) {
+            (true, true, true) => Some(ValveAdvice::TrippedAndDanger),
+            (true, true, false) => Some(ValveAdvice::Tripped),
+            (true, false, true) => Some(ValveAdvice::Shut),
+            (false, _, true) => Some(ValveAdvice::StayShut),
+            (false, _, false) => Some(ValveAdvice::OpenSlowly),
+            (true, false, false) => None,
+        }
+    }
+
     /// The same without what is wrong, for a class that is to find it out: readings, flames and escaping gas stay.
     #[must_use]
     pub fn effects(mut self) -> Self {
@@ -530,6 +612,11 @@ impl Affairs {
                     | Trouble::FirstOver { .. }
             )
         })
+    }
+
+    /// Whether a seat is told to let gas by with every burner shut.
+    pub fn creeps(&self) -> bool {
+        self.tells(|t| matches!(t, Trouble::Creeps { .. }))
     }
 
     /// Whether the second diaphragm has lost its seat.

@@ -262,6 +262,10 @@ impl Simulation {
     }
 
     fn carry_out(&mut self, action: &Action) {
+        // What a hand on the regulator makes the flames do is no surging of its own: what comes after is counted anew.
+        if matches!(action, Action::Press { .. } | Action::Thumb { .. }) {
+            self.now.flicker = Flicker::default();
+        }
         let (t, state) = (self.now.t_s, self.now.state);
         let modes = &mut self.now.modes;
         let rig = self.rig.clone();

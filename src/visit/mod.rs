@@ -57,5 +57,7 @@ pub use test::Test;
 pub use told::Told;
 pub use tool::{Bag, Tool};
 pub(crate) use verdict::span;
-pub use verdict::{Against, Judged, Verdict, looks_that_fail, of_readings, that_come_out};
+pub use verdict::{
+    Against, Judged, Verdict, looks_that_fail, of_figure, of_readings, that_come_out,
+};
 pub use whole::{AT_HAND, LeakCheck, draw_before, quickened, visit, visit_for, visit_to};

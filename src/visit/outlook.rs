@@ -354,8 +354,9 @@ impl VentSeen {
 impl ApplianceSeen {
     fn of(a: &Appliance, plate: &Appliance, r: &Readings, i: usize) -> Self {
         let now = &r.appliances[i];
-        let strength = (now.inlet_pa / plate.rated_pa).max(0.0);
-        let size = (now.heat_w / plate.input_w).max(0.0);
+        // Held against the plate that it has now: a larger appliance has a larger one.
+        let strength = (now.inlet_pa / a.rated_pa).max(0.0);
+        let size = (now.heat_w / a.input_w).max(0.0);
         // Gas for the air that the jet draws in.
         let rich = size / strength.sqrt().max(0.05);
         let soft = (1.0 - strength / 0.6).clamp(0.0, 1.0);

@@ -153,6 +153,11 @@ fn number(test: Test, measure: Measure, value: f64) -> Option<(Limit, Verdict)> 
     })
 }
 
+/// The verdict of one figure of a test, as it has it at the bench; none for one that is held against nothing.
+pub fn of_figure(test: Test, measure: Measure, value: f64) -> Option<Verdict> {
+    number(test, measure, value).map(|(_, verdict)| verdict)
+}
+
 /// What a word that was noted means; none for one that decides nothing.
 fn word(item: Id, word: f64) -> Option<Verdict> {
     let usual = word < 1.0;

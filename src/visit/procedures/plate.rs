@@ -1,32 +1,16 @@
 //! What burners take against their rating plates. On a rig nobody reads it off a gauge (it is clocked, or seen by the flame),
 //! so it is no figure of a test: the bench knows it of its rig. One that takes too much is failed, one that is starved (by its
 //! branch, its orifice, its valve) looked into.
-//!
-//! A plate is of the main burner, at sea level and 60 °F: what its pilot burns is no part of it, and cold or thin air, which
-//! no orifice was drilled for, is taken out (derived: the mass through an orifice goes as the root of the gas's density).
 
 use crate::physics::STANDARD_ATMOSPHERE_PA;
 use crate::physics::air::atmosphere_pa;
-use crate::physics::flow::series_area_m2;
-use crate::rig::presets::RATED_AT_K;
-use crate::rig::{Appliance, ApplianceReadings, Readings, Rig};
-use crate::service::LIMITS;
+use crate::rig::{Readings, Rig};
+use crate::service::{LIMITS, over_plate};
 use crate::visit::report::ThinAir;
 use crate::visit::verdict::{Against, Judged, Verdict, span};
 
 /// Up to here a burner runs as it was made (common practice, value from memory: 2000 ft) \[m\].
 const RERATED_FROM_M: f64 = 609.6;
-
-/// What the main burner takes over its plate, as a share; none where it does not burn.
-fn over(made: &Appliance, a: &ApplianceReadings, r: &Readings) -> Option<f64> {
-    let burner_m2 = series_area_m2(made.valve_m2 * a.valve_open, made.spud_m2);
-    let pilot_m2 = if a.pilot_lit { made.pilot_m2 } else { 0.0 };
-    let burns = a.heat_w > 0.0 && burner_m2 > 0.0;
-    let heat_w = burns.then(|| a.heat_w * burner_m2 / (burner_m2 + pilot_m2))?;
-    let thinner = (STANDARD_ATMOSPHERE_PA + made.rated_pa) / (r.ambient_pa + a.inlet_pa);
-    let warmer = r.air_k / RATED_AT_K;
-    Some(heat_w / made.input_w * (thinner * warmer).sqrt() - 1.0)
-}
 
 fn held(appliance: usize, over: f64) -> Judged {
     let (limit, verdict) = span(&LIMITS.over_plate, Some(&LIMITS.over_plate_caution), over);
@@ -42,7 +26,7 @@ fn held(appliance: usize, over: f64) -> Judged {
 /// nearest to it. None where nothing burns.
 pub(super) fn judged(readings: &Readings, rig: &Rig) -> Vec<Judged> {
     let burners = readings.appliances.iter().zip(&rig.appliances).enumerate();
-    let all = burners.filter_map(|(i, (a, made))| Some(held(i, over(made, a, readings)?)));
+    let all = burners.filter_map(|(i, (a, made))| Some(held(i, over_plate(made, a, readings)?)));
     let mut all: Vec<Judged> = all.collect();
     all.sort_by(|a, b| {
         let off = |j: &Judged| j.value.abs();
@@ -69,6 +53,7 @@ pub(super) fn thin_air(readings: &Readings, rig: &Rig) -> Option<ThinAir> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rig::presets::RATED_AT_K;
     use crate::rig::{Kind, Site, presets};
     use crate::scenario::Scenario;
     use crate::service::TOLERANCE;

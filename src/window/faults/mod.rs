@@ -169,6 +169,13 @@ impl FaultsPage {
                     };
                     let text = RichText::new(words).font(plain(11.5)).color(t.soft);
                     ui.add(egui::Label::new(text).wrap());
+                    let waits = entry
+                        .by_sun
+                        .filter(|_| desk.snap.readings.sun_w_per_m2 <= 0.0);
+                    if let Some(words) = waits {
+                        let text = RichText::new(words).font(plain(11.5)).color(t.caution);
+                        ui.add(egui::Label::new(text).wrap());
+                    }
                     self.acts.ui(ui, desk, a.fault, a.severity_soon(now_s));
                 });
         }

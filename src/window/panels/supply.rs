@@ -9,7 +9,7 @@ use crate::report::percent::percent;
 use crate::report::visit::indicator;
 use crate::rig::readings::ContainerReadings;
 use crate::scenario::Action;
-use crate::service::{LIMITS, is_too_full};
+use crate::service::{LIMITS, ValveAdvice, is_too_full};
 use crate::sim::Command;
 use crate::window::desk::Desk;
 use crate::window::look::theme::{CORNER, plain, strong, title};
@@ -160,6 +160,23 @@ fn valve_words(now: &ContainerReadings) -> &'static str {
     }
 }
 
+/// What is said beside a container's valve: never to open it while anything orders it shut.
+fn valve_told(advice: ValveAdvice) -> &'static str {
+    match advice {
+        ValveAdvice::TrippedAndDanger => {
+            "Excess-flow valve has tripped: shut the valve, leave it shut, and find out why"
+        }
+        ValveAdvice::Tripped => {
+            "Excess-flow valve has tripped: shut the valve and find out why so much gas ran; only then open it again, slowly"
+        }
+        ValveAdvice::Shut => "Shut the valve, leave it shut, and find out why",
+        ValveAdvice::StayShut => "Leave it shut until what is wrong has been put right",
+        ValveAdvice::OpenSlowly => {
+            "If it was shut for a reason, that is put right first. Open slowly; then prove every flame safety"
+        }
+    }
+}
+
 fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings) {
     let t = desk.theme.clone();
     // What was opened before the gas is there lets it out unburned.
@@ -212,20 +229,17 @@ fn valve_ui(ui: &mut Ui, desk: &mut Desk<'_>, i: usize, now: &ContainerReadings)
             }
         }
     });
-    let (words, color) = if now.excess_flow_tripped {
-        (
-            "Excess-flow valve has tripped: shut the valve, wait, open slowly",
-            t.danger,
-        )
-    } else if is_too_full(now.fill, now.temperature_k) {
-        (
-            "Never above 80 % full: liquid would reach the regulator",
-            t.danger,
-        )
-    } else if now.valve_open <= 0.0 {
-        ("Open slowly; then prove every flame safety", t.caution)
-    } else {
+    let advice = desk.affairs.valve_advice(now);
+    let too_full = is_too_full(now.fill, now.temperature_k);
+    let told = advice
+        .map(valve_told)
+        .or_else(|| too_full.then_some("Never above 80 % full: liquid would reach the regulator"));
+    let Some(words) = told else {
         return;
+    };
+    let color = match advice {
+        Some(ValveAdvice::OpenSlowly) => t.caution,
+        _ => t.danger,
     };
     ui.label(egui::RichText::new(words).font(plain(11.5)).color(color));
 }

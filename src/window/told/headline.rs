@@ -3,19 +3,16 @@
 
 use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, vec2};
 
-use crate::physics::fuel::COLD_K;
 use crate::report::letters::{capital, stopped};
-use crate::report::percent::percent;
 use crate::report::record;
-use crate::rig::{Flame, Rig};
-use crate::service::{
-    Above, Affairs, Compared, Doing, Escape, Filling, Finger, Gives, Gravity, Held, LIMITS, Limit,
-    Load, Missing, Scarce, Trouble, Which,
-};
+use crate::rig::Rig;
+use crate::service::{Affairs, Compared, Doing, Filling, Finger, Gravity, Trouble, Which};
 use crate::sim::Mark;
-use crate::window::look::show::{Shown, Units};
+use crate::window::look::show::Units;
 use crate::window::look::theme::{BODY, LEAD, NOTE, Theme, plain, strong};
 use crate::window::told::seats::seat_words;
+use crate::window::told::trouble::stage;
+pub use crate::window::told::trouble::trouble;
 
 /// An event is news for this long in simulated time \[s\].
 const NEWS_S: f64 = 4.0;
@@ -31,8 +28,16 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
                 2 => " (and one more thing is not right)".to_owned(),
                 n => format!(" (and {} more things are not right)", n - 1),
             };
-            let gravest = stopped(&format!("{}{more}", trouble(gravest, rig, units)));
-            format!("{gravest} {}", capital(&doing(a, units)))
+            let told = stopped(&format!("{}{more}", trouble(gravest, rig, units)));
+            let does = match (gravest, a.doing) {
+                // The same said twice.
+                (Trouble::Creeps { .. }, Doing::Closing { air: None }) => fingers(a, units),
+                _ => Some(doing(a, units)),
+            };
+            match does {
+                Some(does) => format!("{told} {}", capital(&does)),
+                None => told,
+            }
         }
         None => doing(a, units),
     };
@@ -141,268 +146,6 @@ pub fn gravity_word(g: Gravity) -> Option<&'static str> {
     }
 }
 
-fn name(rig: &Rig, i: usize) -> &str {
-    rig.appliances.get(i).map_or("an appliance", |a| &a.name)
-}
-
-/// The only container, or which of the two.
-fn container_name(rig: &Rig, i: usize) -> &'static str {
-    match (rig.containers.len(), i) {
-        (0 | 1, _) => "the container",
-        (_, 0) => "the left container",
-        _ => "the right container",
-    }
-}
-
-fn stage(which: Which) -> &'static str {
-    match which {
-        Which::First => "first",
-        Which::Second => "second",
-    }
-}
-
-/// One trouble in words.
-pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
-    match *t {
-        Trouble::Escapes { by, kg_per_s } => {
-            format!("gas escapes {}, {}", escape(by, rig), u.mass_flow(kg_per_s))
-        }
-        Trouble::OutletOver { outlet_pa, limit } => format!(
-            "the outlet stands {} {}",
-            past(u.low(outlet_pa), u.low(limit.high), "over"),
-            outlet_limit(limit, u)
-        ),
-        Trouble::OutletLow {
-            outlet_pa,
-            least_pa,
-            load,
-        } => {
-            // Two limits, by the load: each says which it is.
-            let (does, when) = match load {
-                // At rest, and whether a seat is shut there or not.
-                Load::Rest => ("rests", "as soon as one is lit"),
-                Load::UpToHalf => ("stands", "up to half load"),
-                Load::OverHalf => ("stands", "at more than half load"),
-            };
-            format!(
-                "the outlet {does} {} the {} that burners need {when}",
-                past(u.low(outlet_pa), u.low(least_pa), "under"),
-                u.low(least_pa)
-            )
-        }
-        Trouble::NoGas { why } => no_gas(why).to_owned(),
-        Trouble::FirstOver {
-            chamber_pa,
-            limit,
-            from,
-        } => first_over(chamber_pa, limit, from, u),
-        Trouble::FirstLow {
-            chamber_pa,
-            gives,
-            why,
-        } => first_low(chamber_pa, gives, why, u),
-        Trouble::InletFalls {
-            container,
-            container_pa,
-            inlet_pa,
-        } => format!(
-            "{} stands at {}, and only {} comes to the inlet of the regulator: something is in the way between them",
-            container_name(rig, container),
-            u.high(container_pa),
-            u.high(inlet_pa)
-        ),
-        Trouble::PipeDrop {
-            outlet_pa,
-            manifold_pa,
-        } => format!(
-            "the regulator gives {}, but only {} comes to the burners: the line between loses {}, over the {} it may",
-            u.low(outlet_pa),
-            u.low(manifold_pa),
-            u.low(outlet_pa - manifold_pa),
-            u.low(LIMITS.pipe_drop.high)
-        ),
-        Trouble::NeverShuts { stage: s, why } => match why {
-            Held::Loose => format!(
-                "the lever of the {} stage is off its pin: nothing holds the seat to its orifice",
-                stage(s)
-            ),
-            Held::Disc => format!(
-                "rubber is missing from the {} seat: it never shuts its orifice",
-                stage(s)
-            ),
-        },
-        Trouble::Liquid { share } => format!(
-            "liquid comes to the first seat, {} of what flows by mass; it boils in the body, which turns cold",
-            percent(share)
-        ),
-        Trouble::LowSideWet { kg } => format!(
-            "{} of liquid stands behind the second stage, on its way to the burners",
-            u.small_mass(kg)
-        ),
-        Trouble::TooFull {
-            container,
-            fill,
-            cold,
-        } => {
-            let name = container_name(rig, container);
-            let room = percent(LIMITS.fill.high);
-            format!(
-                "{name} is {} full, as much as {} at {}: over the {room} that leave room for warmth",
-                percent(fill),
-                percent(cold),
-                u.temperature(COLD_K)
-            )
-        }
-        Trouble::Tripped { container } => format!(
-            "the excess-flow valve of {} has closed; only its bleed passes",
-            container_name(rig, container)
-        ),
-        Trouble::Ice { stage: s, share } => {
-            format!("ice covers {} of the {} orifice", percent(share), stage(s))
-        }
-        Trouble::Vent { stage: s, open } if open <= 0.01 => format!(
-            "the {}-stage vent is shut: the air over its diaphragm cannot leave",
-            stage(s)
-        ),
-        Trouble::Vent { stage: s, open } => format!(
-            "only {} of the {}-stage vent is open",
-            percent(open),
-            stage(s)
-        ),
-        Trouble::Water { stage: s, .. } => {
-            format!("water stands on the {} diaphragm", stage(s))
-        }
-        Trouble::Creeps { stage: s, kg_per_s } => format!(
-            "the {} seat lets {} by though no burner takes gas: the pressure behind it climbs",
-            stage(s),
-            u.mass_flow(kg_per_s)
-        ),
-        Trouble::Surges { appliance } => {
-            format!(
-                "the flame of the {} jumps up and down",
-                name(rig, appliance)
-            )
-        }
-        Trouble::Flame { appliance, flame } => {
-            let how = match flame {
-                Flame::Out => "is out",
-                Flame::Low => "is soft and lazy",
-                Flame::Normal => "is steady",
-                Flame::Hard => "is loud and sharp",
-                Flame::Lifting => "lifts off",
-            };
-            format!("the flame of the {} {how}", name(rig, appliance))
-        }
-        Trouble::Waits { appliance } => format!(
-            "the {} has no flame and waits for another try",
-            name(rig, appliance)
-        ),
-        Trouble::Unlit { appliance } => format!(
-            "the gas of the {} is open and no flame burns",
-            name(rig, appliance)
-        ),
-        Trouble::LockedOut { appliance } => format!(
-            "the {} has locked out and waits for a person",
-            name(rig, appliance)
-        ),
-    }
-}
-
-/// The first stage over a limit, and what keeps it there: behind a seat that is shut no container's pressure comes in.
-fn first_over(chamber_pa: f64, limit: &Limit, from: Option<Above>, u: Units) -> String {
-    let past = past(u.high(chamber_pa), u.high(limit.high), "over");
-    let is_danger = *limit == LIMITS.first_danger;
-    let may = if is_danger {
-        ""
-    } else {
-        " it may reach at rest"
-    };
-    let made_for = u.high(crate::units::psi_to_pa(10.0));
-    let why = match from {
-        Some(Above::Container) if is_danger => {
-            format!(": container pressure reaches parts made for {made_for}")
-        }
-        Some(Above::Boiling) => ": liquid boils in it behind a shut seat".to_owned(),
-        Some(Above::ShutIn) => ": gas is shut in behind its seat".to_owned(),
-        _ if is_danger => format!(", and its parts are made for {made_for}"),
-        _ => String::new(),
-    };
-    format!(
-        "the first stage stands {past} {the}{}{may}{why}",
-        u.high(limit.high),
-        the = if is_danger { "" } else { "the " },
-    )
-}
-
-/// The first stage with too little, why, and whether it shows yet.
-fn first_low(chamber_pa: f64, gives: Gives, why: Scarce, u: Units) -> String {
-    let has = u.high(chamber_pa);
-    let why = match why {
-        Scarce::Spent => "the container has no more to give",
-        Scarce::ToIt => "too little comes to it",
-        Scarce::ThroughIt => "too little comes through it",
-    };
-    match gives {
-        Gives::NothingAsked => {
-            format!("the first stage stands at {has} only, too little to feed the burners: {why}")
-        }
-        Gives::JustEnough => {
-            format!(
-                "the first stage has {has} left: it is just enough for the burners that are lit"
-            )
-        }
-        Gives::TooLittle => format!("the first stage gives {has} only: {why}"),
-    }
-}
-
-/// A reading against the limit it has passed: "at 11.6 in w.c., over". Where both read the same, no reader is told a number over
-/// itself.
-fn past(reading: Shown, limit: Shown, way: &str) -> String {
-    if reading.number() == limit.number() {
-        format!("just {way}")
-    } else {
-        format!("at {reading}, {way}")
-    }
-}
-
-/// A limit on the outlet, and what it is: two of them are for lock-up, and no reader is to take one for the other.
-fn outlet_limit(limit: &Limit, u: Units) -> String {
-    let high = u.low(limit.high);
-    if *limit == LIMITS.flow {
-        format!("the {high} for flow at half load and above")
-    } else if *limit == LIMITS.lock_up {
-        format!("the {high} that lock-up may reach, 120 % of the set pressure")
-    } else {
-        format!("the {high} that it may never pass")
-    }
-}
-
-fn escape(by: Escape, rig: &Rig) -> String {
-    match by {
-        Escape::Relief => "through the relief and out of the vent".to_owned(),
-        Escape::Tear(s) => format!(
-            "through the torn {} diaphragm and out of its vent",
-            stage(s)
-        ),
-        Escape::Vent(s) => format!("out of the {}-stage vent", stage(s)),
-        Escape::Unlit(i) => format!("unburned from the {}", name(rig, i)),
-        Escape::Joint => "from a joint or a container's own relief".to_owned(),
-    }
-}
-
-fn no_gas(why: Missing) -> &'static str {
-    match why {
-        Missing::ValveShut => "no gas comes to the outlet: the container is shut",
-        Missing::Empty => "no gas comes to the outlet: the container has nothing more to give",
-        Missing::UnderAir => {
-            "no gas comes to the outlet: the container stands under the air's pressure and draws air in wherever something is open; shut its valve"
-        }
-        Missing::Blocked => {
-            "no gas comes to the outlet, though the container has pressure and is open"
-        }
-    }
-}
-
 /// What fills a spring case, wherever it is told: gas where gas leaves by it.
 pub fn filling_word(f: Filling) -> &'static str {
     match f {
@@ -421,15 +164,22 @@ pub fn finger(which: Which, f: Finger, u: Units) -> String {
     )
 }
 
+/// The fingers on the diaphragms, where there are any.
+fn fingers(a: &Affairs, u: Units) -> Option<String> {
+    let on = Which::BOTH.into_iter().zip(a.fingers);
+    let told: Vec<String> = on
+        .filter_map(|(which, f)| Some(finger(which, f?, u)))
+        .collect();
+    (!told.is_empty()).then(|| told.join("; "))
+}
+
 /// What the regulator does, in words, and the fingers that have not been told with it.
 fn doing(a: &Affairs, u: Units) -> String {
-    let mut words = deed(a, u);
-    for (which, f) in Which::BOTH.into_iter().zip(a.fingers) {
-        if let Some(f) = f {
-            words = format!("{words}; {}", finger(which, f, u));
-        }
+    let deed = deed(a, u);
+    match fingers(a, u) {
+        Some(fingers) => format!("{deed}; {fingers}"),
+        None => deed,
     }
-    words
 }
 
 /// What holds the second diaphragm: gas and spring, the air over it where that bears, and a finger.
@@ -516,12 +266,21 @@ fn deed(a: &Affairs, u: Units) -> String {
                 Compared::Less => "the burners take more than comes in".to_owned(),
             }
         }
+        Doing::Closing { air: Some((which, pa)) } => {
+            let filled = filling_word(a.cases[usize::from(which == Which::Second)]);
+            format!(
+                "no burner takes gas, and {} of {filled} shut in over the {} diaphragm keeps its seat from shutting",
+                u.low(pa),
+                stage(which)
+            )
+        }
         // Whether it comes to a stop the instant cannot show: a nick never shuts.
-        Doing::Closing if a.escapes() => "no burner takes gas, and gas still passes a seat".to_owned(),
-        Doing::Closing if a.climbs() => {
+        Doing::Closing { .. } if a.escapes() => "no burner takes gas, and gas still passes a seat".to_owned(),
+        Doing::Closing { .. } if a.creeps() => "no burner takes gas".to_owned(),
+        Doing::Closing { .. } if a.climbs() => {
             "no burner takes gas, and gas still passes a seat: the pressure behind it climbs on".to_owned()
         }
-        Doing::Closing => {
+        Doing::Closing { .. } => {
             "no burner takes gas; what still passes a seat raises the pressure behind it, and that presses the seat harder"
                 .to_owned()
         }

@@ -3,3 +3,4 @@
 pub(super) mod headline;
 pub(super) mod part;
 pub(super) mod seats;
+mod trouble;

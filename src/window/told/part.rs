@@ -9,7 +9,7 @@ use crate::rig::{Rig, Stage};
 use crate::service::Which;
 use crate::sim::Channel;
 use crate::window::look::show::{Shown, Units};
-use crate::window::told::seats::seat_told;
+use crate::window::told::seats::{moves, seat_told, stands};
 
 /// A part of one stage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -522,16 +522,8 @@ fn piece_value(which: Which, piece: Piece, rig: &Rig, n: &Readings, u: Units) ->
             u.force(s.forces.spring_n.abs())
         ),
         Piece::Spring => format!("pushes with {}", u.force(s.forces.spring_n.abs())),
-        Piece::Diaphragm => format!(
-            "stands {} above its open stop, net push {}",
-            u.travel(s.rise_m),
-            u.force(s.forces.sum_n())
-        ),
-        Piece::Plate => match s.speed_m_per_s {
-            v if v.abs() < 1e-5 => format!("at {}, at rest", u.travel(s.rise_m)),
-            v if v > 0.0 => format!("at {}, rising", u.travel(s.rise_m)),
-            _ => format!("at {}, sinking", u.travel(s.rise_m)),
-        },
+        Piece::Diaphragm => format!("{}, net push {}", stands(s, u), u.force(s.forces.sum_n())),
+        Piece::Plate => format!("{}, {}", stands(s, u), moves(s)),
         Piece::Relief if s.relief_kg_per_s > 1e-9 => {
             format!("blows {}", u.mass_flow(s.relief_kg_per_s))
         }

@@ -1,13 +1,10 @@
-//! How a seat stands, in words.
+//! How seat and diaphragm of a stage stand, in words.
 
 use crate::fault::grain_m;
 use crate::rig::Stage;
 use crate::rig::readings::StageReadings;
-use crate::service::{OPEN_FROM_M, SeatState, pressed_tight};
+use crate::service::{Finger, OPEN_FROM_M, SeatState, pressed_tight};
 use crate::window::look::show::Units;
-
-/// Less than this past a pressed seat is not told beside it \[kg/s\]: leak fluid does not answer to it (0.05 mL/s).
-const NOTICED_KG_PER_S: f64 = 1e-7;
 
 /// "open 0.21 mm", "shut, pressed 18 µm". A seat that is pressed and lets gas by is none that is shut, nor one that is bad: so a
 /// sound one feeds a small burner.
@@ -17,20 +14,25 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
         SeatState::Slips {
             squeeze_m,
             kg_per_s,
-        } if squeeze_m >= OPEN_FROM_M => {
-            let pressed = u.small_length(squeeze_m);
-            if kg_per_s.abs() < NOTICED_KG_PER_S {
-                format!("lightly pressed {pressed}")
+        } => {
+            let lies = if squeeze_m >= OPEN_FROM_M {
+                format!("pressed {}", u.small_length(squeeze_m))
             } else {
-                format!("lightly pressed {pressed}, gas passes")
-            }
+                "just touching".to_owned()
+            };
+            format!(
+                "not quite shut: {lies}, lets {} by",
+                u.mass_flow(kg_per_s.abs())
+            )
         }
-        SeatState::Slips { .. } => "just touching, gas passes".to_owned(),
         SeatState::Nearly { squeeze_m } => {
-            format!("nearly shut, pressed {}", u.small_length(squeeze_m))
+            format!(
+                "shut but for a trace, pressed {}",
+                u.small_length(squeeze_m)
+            )
         }
         SeatState::Pressed { squeeze_m } => format!("shut, pressed {}", u.small_length(squeeze_m)),
-        SeatState::Touching => "just touching".to_owned(),
+        SeatState::Touching => "just touching, nothing passes".to_owned(),
     }
 }
 
@@ -38,12 +40,19 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
 pub fn seat_told(stage: &Stage, s: &StageReadings, u: Units) -> String {
     let state = SeatState::of(s);
     match state {
-        SeatState::Slips { squeeze_m, .. } if pressed_tight(stage, s) => {
+        SeatState::Slips {
+            squeeze_m,
+            kg_per_s,
+        } if pressed_tight(stage, s) => {
             if grain_m(stage).is_some() {
                 // How deep the rubber is pressed and how high the grain stands are not to be told as one.
                 "pressed round a grain, gas slips by".to_owned()
             } else {
-                format!("pressed {} and gas slips by", u.small_length(squeeze_m))
+                format!(
+                    "pressed {}, as hard as seals a sound one, and {} slips by",
+                    u.small_length(squeeze_m),
+                    u.mass_flow(kg_per_s.abs())
+                )
             }
         }
         // What the rubber, closed round a grain, leaves open is no opening that the lever makes.
@@ -51,6 +60,32 @@ pub fn seat_told(stage: &Stage, s: &StageReadings, u: Units) -> String {
             format!("held {} open by a grain", u.small_length(lift_m))
         }
         _ => seat_words(state, u),
+    }
+}
+
+/// Where a diaphragm stands: over the stop with the seat all the way open, on it, or pressed into it.
+pub fn stands(s: &StageReadings, u: Units) -> String {
+    let shown = u.travel(s.rise_m.abs());
+    if shown.number() == u.travel(0.0).number() {
+        "on its open stop".to_owned()
+    } else if s.rise_m < 0.0 {
+        format!("pressed {shown} into its open stop")
+    } else {
+        format!("{shown} above its open stop")
+    }
+}
+
+/// What the plate does, and whether a finger makes it.
+pub fn moves(s: &StageReadings) -> String {
+    let moves = match s.speed_m_per_s {
+        v if v.abs() < 1e-5 => "still",
+        v if v > 0.0 => "rising",
+        _ => "sinking",
+    };
+    match Finger::on(s) {
+        Some(f) if f.lifts => format!("{moves}, lifted by a finger"),
+        Some(_) => format!("{moves}, pressed by a finger"),
+        None => moves.to_owned(),
     }
 }
 
@@ -80,15 +115,36 @@ mod tests {
             ..StageReadings::default()
         };
         let told = |squeeze_m| seat_told(stage, &at(squeeze_m), Units::Us);
-        assert!(told(0.5 * tight_m).starts_with("lightly pressed"));
-        assert!(told(0.5 * tight_m).ends_with("gas passes"));
-        assert!(told(0.0).ends_with("gas passes"));
-        assert!(told(1.01 * tight_m).ends_with("gas slips by"));
+        // How much it lets by is told, whether it is pressed or not.
+        assert!(told(0.5 * tight_m).starts_with("not quite shut: pressed"));
+        assert!(told(0.5 * tight_m).ends_with("lb/h by"));
+        assert!(told(0.0).starts_with("not quite shut: just touching"));
+        assert!(told(0.0).ends_with("lb/h by"));
+        assert!(told(1.01 * tight_m).ends_with("lb/h slips by"));
         // However little is told to pass, the seat that lets it by is not told to be shut.
         let little = StageReadings {
             flow_kg_per_s: 5e-8,
             ..at(1.01 * tight_m)
         };
         assert!(!seat_told(stage, &little, Units::Us).contains("shut"));
+    }
+
+    /// No diaphragm is told to stand a negative height over its stop, nor to rest while a finger presses it.
+    #[test]
+    fn a_diaphragm_stands_over_its_stop_or_in_it() {
+        let mut s = StageReadings {
+            rise_m: -94e-6,
+            ..StageReadings::default()
+        };
+        assert_eq!(stands(&s, Units::Us), "pressed 3.7 thou into its open stop");
+        s.rise_m = 0.0;
+        assert_eq!(stands(&s, Units::Us), "on its open stop");
+        s.rise_m = 1e-3;
+        assert_eq!(stands(&s, Units::Si), "1.00 mm above its open stop");
+        assert_eq!(moves(&s), "still");
+        s.forces.hand_n = -4.0;
+        assert_eq!(moves(&s), "still, pressed by a finger");
+        s.forces.hand_n = 4.0;
+        assert_eq!(moves(&s), "still, lifted by a finger");
     }
 }

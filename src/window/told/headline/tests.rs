@@ -2,7 +2,9 @@
 
 use super::*;
 use crate::rig::Readings;
-use crate::service::{SeatState, state_of_affairs};
+use crate::service::{
+    Above, Escape, Gives, Held, LIMITS, Load, Scarce, SeatState, state_of_affairs,
+};
 
 /// No number is told over, or under, the same number: what has just passed a limit is told so, whatever the units.
 #[test]
@@ -19,7 +21,12 @@ fn no_reading_is_told_past_the_figure_it_shows() {
             }
         } else {
             let outlet_pa = pa;
-            Trouble::OutletOver { outlet_pa, limit }
+            let load = Load::Rest;
+            Trouble::OutletOver {
+                outlet_pa,
+                limit,
+                load,
+            }
         }
     };
     for u in [Units::Us, Units::Si] {

@@ -3,12 +3,16 @@
 //! Extremes are taken over every step of the engine, so that no peak between two rows is lost. A
 //! reading counts as steady when nothing has been switched for [`STEADY_S`].
 
+mod steady;
+
+pub use steady::{Steady, Verdicts};
+
 use crate::rig::{Appliance, Flame, MAX_APPLIANCES, Phase, Readings, Rig};
-use crate::service::{LIMITS, Limit};
+use crate::service::LIMITS;
 use crate::sim::Watch;
 use crate::units::inwc_to_pa;
-use crate::visit::Verdict;
 use serde::Serialize;
+use steady::burns;
 
 /// How long nothing may have been switched before a gauge is read \[s\].
 pub const STEADY_S: f64 = 5.0;
@@ -49,30 +53,6 @@ impl Extremes {
         if value > self.high {
             (self.high, self.high_at_s) = (value, t_s);
         }
-    }
-}
-
-/// Steady readings of the outlet \[Pa, gauge\].
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Steady {
-    /// Least.
-    pub low_pa: f64,
-    /// Greatest.
-    pub high_pa: f64,
-    /// How many stretches of steady load they come from.
-    pub count: usize,
-}
-
-impl Steady {
-    fn take(place: &mut Option<Self>, pa: f64) {
-        let steady = place.get_or_insert(Self {
-            low_pa: pa,
-            high_pa: pa,
-            count: 0,
-        });
-        steady.low_pa = steady.low_pa.min(pa);
-        steady.high_pa = steady.high_pa.max(pa);
-        steady.count += 1;
     }
 }
 
@@ -198,19 +178,6 @@ pub struct ContainerSummary {
     pub end_pa: f64,
 }
 
-/// The verdicts of a run; `None` where there was nothing to judge.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Verdicts {
-    /// Flow pressure at about half load.
-    pub half_load: Option<Verdict>,
-    /// Fall from half to full load.
-    pub full_load: Option<Verdict>,
-    /// Lock-up.
-    pub lock_up: Option<Verdict>,
-    /// Highest pressure into the piping, at any moment.
-    pub highest: Option<Verdict>,
-}
-
 /// A run's summary, SI.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Summary {
@@ -238,8 +205,10 @@ pub struct Summary {
     pub half_load: Option<Steady>,
     /// Steady flow pressure at nine tenths of the connected load or more.
     pub full_load: Option<Steady>,
-    /// Steady outlet with no flow.
+    /// Steady outlet with no burner lit nor asked for.
     pub lock_up: Option<Steady>,
+    /// Whether a flame, main or pilot, burned at every moment.
+    pub always_burned: bool,
     /// Gas that was shut in and has warmed or gone higher since.
     pub shut_in: Option<ShutIn>,
     /// Time the manifold stood over the highest pressure allowed \[s\].
@@ -362,16 +331,12 @@ impl<'a> Watcher<'a> {
                 half_load: None,
                 full_load: None,
                 lock_up: None,
+                always_burned: true,
                 shut_in: None,
                 over_highest_s: 0.0,
                 relief_s: 0.0,
                 reserve_from_s: start.reserve_feeding.then_some(start.time_s),
-                verdicts: Verdicts {
-                    half_load: None,
-                    full_load: None,
-                    lock_up: None,
-                    highest: None,
-                },
+                verdicts: Verdicts::default(),
                 containers,
                 burners,
                 burner_events: 0,
@@ -411,7 +376,7 @@ impl<'a> Watcher<'a> {
             burner.phase = r.phase;
             burner.flame = r.flame;
         }
-        s.verdicts = verdicts(s);
+        s.verdicts = Verdicts::of(s);
         self.summary
     }
 
@@ -435,6 +400,7 @@ impl<'a> Watcher<'a> {
             self.locked_up_pa = Some(r.outlet_pa);
         }
         let s = &mut self.summary;
+        s.always_burned &= burns(r);
         s.outlet_pa.take(r.outlet_pa, t);
         s.manifold_pa.take(r.manifold_pa, t);
         s.first_stage_pa.take(r.first.chamber_pa, t);
@@ -486,23 +452,26 @@ impl<'a> Watcher<'a> {
         let is_supplied = r.containers[..r.container_count]
             .iter()
             .any(|c| c.valve_open > 0.0);
-        if r.flow_w < NO_FLOW_W {
-            if is_supplied && is_shut_in {
+        let is_at_rest = r.flow_w < NO_FLOW_W;
+        // Gas that runs to a burner which nobody has turned on is no draw.
+        let leaks_only = r.demand_w <= 0.0 && !burns(r);
+        if is_at_rest || leaks_only {
+            if is_supplied && is_at_rest && is_shut_in {
                 let there_pa = self.drawn_at.brought_back_pa(r);
                 ShutIn::take(&mut s.shut_in, (r.outlet_pa, there_pa));
                 if let Some(pa) = self.locked_up_pa {
-                    Steady::take(&mut s.lock_up, pa);
+                    Steady::take(&mut s.lock_up, pa, r);
                 }
             } else if is_supplied {
-                Steady::take(&mut s.lock_up, r.outlet_pa);
+                Steady::take(&mut s.lock_up, r.outlet_pa, r);
             }
-        } else {
-            Steady::take(&mut s.flow, r.outlet_pa);
+        } else if !steady::is_being_lit(r) {
+            Steady::take(&mut s.flow, r.outlet_pa, r);
             if HALF.contains(&load) {
-                Steady::take(&mut s.half_load, r.outlet_pa);
+                Steady::take(&mut s.half_load, r.outlet_pa, r);
             }
             if load >= FULL {
-                Steady::take(&mut s.full_load, r.outlet_pa);
+                Steady::take(&mut s.full_load, r.outlet_pa, r);
             }
         }
     }
@@ -538,46 +507,5 @@ impl Watch for Watcher<'_> {
 
     fn wants_steps(&self) -> bool {
         true
-    }
-}
-
-/// Pass within `inner`, caution within `outer`, else fail.
-fn judge(values: &[f64], inner: &Limit, outer: &Limit) -> Verdict {
-    let all = |limit: &Limit| values.iter().all(|&v| limit.holds(v));
-    if all(inner) {
-        Verdict::Pass
-    } else if all(outer) {
-        Verdict::Caution
-    } else {
-        Verdict::Fail
-    }
-}
-
-fn verdicts(s: &Summary) -> Verdicts {
-    let l = &LIMITS;
-    Verdicts {
-        half_load: s
-            .half_load
-            .map(|x| judge(&[x.low_pa, x.high_pa], &l.flow, &l.flow)),
-        full_load: s.full_load.map(|full| {
-            let held = judge(&[full.low_pa, full.high_pa], &l.under_load, &l.under_load);
-            let fall = s.half_load.map(|half| {
-                let fall_pa = half.high_pa - full.low_pa;
-                judge(&[fall_pa], &l.fall, &l.fall_caution)
-            });
-            fall.map_or(held, |fall| fall.max(held))
-        }),
-        // Gas that was shut in counts as it would read where it was: what the place alone has added is no seat's.
-        lock_up: {
-            let read = s.lock_up.map(|x| x.high_pa);
-            let highest = read.into_iter().chain(s.shut_in.map(|x| x.there_pa));
-            let highest = highest.reduce(f64::max);
-            highest.map(|pa| judge(&[pa], &l.lock_up, &l.lock_up_caution))
-        },
-        highest: Some(judge(
-            &[s.manifold_pa.high],
-            &l.lock_up_caution,
-            &l.lock_up_caution,
-        )),
     }
 }
