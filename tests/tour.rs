@@ -9,8 +9,9 @@ use egui::accesskit::Role;
 use egui::{Key, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use twostage::rig::Readings;
 use twostage::scenario::Scenario;
-use twostage::sim::Command;
+use twostage::sim::{Channel, Command};
 use twostage::units::PA_PER_INWC;
 use twostage::window::App;
 use twostage::window::tour::steps::{LIT, STEPS};
@@ -88,6 +89,11 @@ impl Walk {
 
     /// The deed is seen to be done, its words are on show, and the tour goes on.
     fn goes_on(&mut self, step: usize) {
+        self.seen(step);
+        self.click("Go on");
+    }
+
+    fn seen(&mut self, step: usize) {
         let begun = Instant::now();
         while self.harness.query_by_label("Go on").is_none() {
             assert!(
@@ -99,7 +105,6 @@ impl Walk {
             self.harness.run_steps(1);
         }
         assert!(self.harness.query_by_label(STEPS[step].seen).is_some());
-        self.click("Go on");
     }
 
     fn shut_all(&mut self) {
@@ -107,6 +112,55 @@ impl Walk {
             self.press(key);
         }
     }
+}
+
+/// Steps of a cycle, the rig at rest before them: each at a later moment, and what it names has moved on since the one before.
+fn each_step_has_a_moment_of_its_own(told: &[Readings]) {
+    let named: [fn(&Readings) -> f64; 5] = [
+        |n| -n.outlet_pa,
+        |n| -n.second.rise_m,
+        |n| -n.second.rise_m,
+        |n| n.second.lift_m,
+        |n| n.first.lift_m,
+    ];
+    assert_eq!(told.len(), 7);
+    for (step, pair) in told.windows(2).enumerate() {
+        assert!(pair[1].time_s > pair[0].time_s, "step {}", step + 1);
+        let Some(of) = named.get(step) else { continue };
+        let moved = of(&pair[1]) - of(&pair[0]);
+        let least = if step == 0 { 1.0 } else { 1e-7 };
+        assert!(moved > least, "step {}: {moved}", step + 1);
+    }
+}
+
+/// The smallest plain burner there is to light swings less, and its steps stand apart all the same.
+#[test]
+fn a_cycle_of_a_smaller_burner_goes_step_by_step_too() {
+    let harness = panels::harness(vec2(1400.0, 900.0), |ctx| {
+        let mut scenario = Scenario::opening();
+        scenario.events.clear();
+        // All are lit but the back burner, the smaller of the two.
+        for (i, on) in scenario.on_at_start.iter_mut().enumerate() {
+            *on = i != 4;
+        }
+        App::new(ctx, scenario).expect("the opening scenario starts")
+    });
+    let mut w = Walk { harness };
+    w.let_time_pass(10.0);
+    w.press(Key::C);
+    let mut told = vec![w.app().snapshot().readings];
+    for step in 1..=6 {
+        let word = if step < 6 { "Next step" } else { "Done" };
+        let begun = Instant::now();
+        while w.harness.query_by_label(word).is_none() {
+            assert!(begun.elapsed() < panels::PATIENCE, "step {step}");
+            std::thread::sleep(Duration::from_millis(5));
+            w.harness.run_steps(1);
+        }
+        told.push(w.app().snapshot().readings);
+        w.click(word);
+    }
+    each_step_has_a_moment_of_its_own(&told);
 }
 
 #[test]
@@ -177,14 +231,27 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
         );
     }
     w.shut_all();
-    w.goes_on(4);
+    w.seen(4);
     w.let_time_pass(1.0);
     let healthy = w.outlet_inwc();
     assert!((11.7..12.3).contains(&healthy), "{healthy}");
     assert_eq!(w.app().snapshot().kept.len(), 1);
+    // "From where its own burners went off it climbs over 16": the ringed chart has both climbs in view.
+    let [run, beside] = w.app().in_view(Channel::Outlet)[..] else {
+        panic!("one branch stands beside the run");
+    };
+    let inwc = |pa: f64| pa / PA_PER_INWC;
+    assert!((11.7..12.3).contains(&inwc(run[1])), "{run:?}");
+    assert!((16.0..16.8).contains(&inwc(beside[1])), "{beside:?}");
+    assert!(
+        inwc(beside[0]) < 11.5,
+        "and where it climbs from: {beside:?}"
+    );
+    w.click("Go on");
 
     w.asks(5);
     w.press(Key::C);
+    let mut told = vec![w.app().snapshot().readings];
     for step in 1..=6 {
         let word = if step < 6 { "Next step" } else { "Done" };
         let begun = Instant::now();
@@ -205,8 +272,10 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
         };
         // Two counts, each with its name.
         assert!(count(&format!("Cycle, step {step} of 6: ")) && count("6 of 7: "));
+        told.push(w.app().snapshot().readings);
         w.click(word);
     }
+    each_step_has_a_moment_of_its_own(&told);
     // One click too many on the place of the last one begins no other cycle.
     w.click("One cycle");
     w.harness.run_steps(3);
@@ -318,6 +387,12 @@ fn what_is_closed_leaves_its_room_until_the_page_is_laid_out_anew() {
     assert_eq!(play(&w), below, "closing moves the page");
     w.click("Bench");
     assert!(play(&w).top() < below.top() - 40.0);
+    // And nobody leaves an empty band for good: some seconds later it is gone.
+    let mut w = Walk::begin();
+    let below = play(&w);
+    w.click("Leave");
+    w.harness.run_steps(600);
+    assert!(play(&w).top() < below.top() - 40.0, "ten seconds later");
     // The offer too.
     let mut w = Walk::offered();
     let below = play(&w);

@@ -217,8 +217,8 @@ pub static LIMITS: Limits = Limits {
         2.0 * PSI,
         13.0 * PSI,
         Grade::Practice,
-        "over 13 psig soon after gas was drawn the first seat leaks; gas that was shut in and has warmed or gone higher since \
-         reads more and says nothing of it: bleed a little, let it lock up again, read again",
+        "over 13 psig soon after gas was drawn the first seat leaks. Gas that stays shut in reads more by itself as it warms, or as \
+         the vehicle climbs, and then says nothing of the seat: bleed a little, let it lock up again, read again",
     ),
     inlet_fall: limit(
         "fall of the inlet from rest",

@@ -86,8 +86,7 @@ impl App {
         let layout = (self.look.page, vec2(wide, high));
         // Under a cover the rig belongs to the drill, or to the class.
         let is_covered = self.drills.covered() || self.live.is_covered();
-        let pointer = ui.input(|i| i.pointer.clone());
-        let room = self.tour.room(layout, &pointer);
+        let room = self.tour.room(layout, ui.ctx());
         if let Some(height) = room.filter(|_| !is_covered) {
             let is_open = self.tour.is_open();
             Panel::top("tour")
@@ -264,7 +263,7 @@ impl App {
             Page::Drills | Page::Bench if full.y < 480.0 => 0.55,
             // Where the width bounds the picture, height would stand empty under it.
             _ if full.y < 480.0 && full.x < 450.0 => 0.58,
-            _ if full.y < 480.0 => 0.66,
+            _ if full.y < 480.0 => 0.62,
             Page::Drills if full.y < 760.0 => 0.46,
             Page::Bench | Page::Drills => 0.50,
             _ if full.y > 760.0 => 0.565,

@@ -18,7 +18,7 @@ use egui::Ui;
 
 use crate::scenario::Scenario;
 use crate::service::state_of_affairs;
-use crate::sim::{Command, Session, Snapshot};
+use crate::sim::{Channel, Command, Session, Snapshot};
 use crate::window::app::held::Held;
 use crate::window::bench::BenchPage;
 use crate::window::causes::CausesPage;
@@ -40,7 +40,7 @@ use crate::window::look::theme::{self, Theme};
 use crate::window::outside::OutsideView;
 use crate::window::present::Present;
 use crate::window::rig::RigForm;
-use crate::window::time::cycle::{self, Cycle};
+use crate::window::time::cycle::Cycle;
 use crate::window::tour::Tour;
 
 /// Between two pictures while a rig runs: the session has a snapshot every 16 ms, and drawing each of them takes a computer
@@ -140,6 +140,22 @@ impl App {
         self.session.snapshot()
     }
 
+    /// Lowest and highest value of a channel that the charts have in view: of the run, then of each branch beside it.
+    pub fn in_view(&self, channel: Channel) -> Vec<[f64; 2]> {
+        let [from_s, to_s] = self.charts.window(&self.session.snapshot());
+        let records = self.session.records();
+        let all = std::iter::once(&records.now).chain(records.kept.iter().map(|kept| &kept.1));
+        all.map(|record| {
+            let values = record.series(channel, from_s, to_s, 400);
+            values
+                .iter()
+                .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], b| {
+                    [low.min(b.min), high.max(b.max)]
+                })
+        })
+        .collect()
+    }
+
     /// Sends a command to the session.
     pub fn send(&self, command: Command) {
         self.session.send(command);
@@ -218,6 +234,17 @@ impl App {
             }
             let was_building = self.look.building;
             self.tour.follow(&desk, self.cycle.as_ref());
+            match self.tour.wants_both_in_view() {
+                Some(true) => {
+                    if let Some(span_s) = Charts::beside_s(&snap) {
+                        self.charts.follow_live();
+                        self.charts.fix_span(span_s);
+                    }
+                }
+                // A cycle has a stretch of its own.
+                Some(false) if self.cycle.is_none() => self.charts.follow_live(),
+                _ => {}
+            }
             self.present.follow(&mut desk);
             if self.present.is_on() && !self.drills.covered() && !was_building {
                 self.present_ui(ui, &mut desk);
@@ -317,7 +344,6 @@ impl App {
             None => {
                 self.cycle = Cycle::begin(desk);
                 self.charts.follow_live();
-                self.charts.fix_span(cycle::SPAN_S);
                 self.charts.close_in(true);
                 self.magnified = Some(self.cutaway.set_magnifier(CLOSE_MAGNIFIER));
             }
@@ -326,6 +352,9 @@ impl App {
                     self.leave_cycle(desk);
                 }
             }
+        }
+        if let Some(cycle) = &self.cycle {
+            self.charts.fix_span(cycle.span_s());
         }
     }
 

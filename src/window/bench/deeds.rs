@@ -129,7 +129,8 @@ impl BenchPage {
         if ui.add(quiet(more)).clicked() {
             self.more = !self.more;
         }
-        ui.add_space(4.0);
+        // Buttons in rows of their own do not touch.
+        ui.spacing_mut().item_spacing.y = 5.0;
         ui.horizontal_wrapped(|ui| {
             let visit = egui::Button::new(
                 RichText::new("Whole visit")

@@ -1,9 +1,9 @@
 //! Kept branches in the charts: each a thin line of its own dashes from where it parted, with its letter at its end.
 
-use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-use super::frame::{BUCKET_POINTS, Frame};
-use super::values::{bucket_at, folded};
+use super::frame::{BUCKET_POINTS, Frame, Quantity};
+use super::values::{bucket_at, folded, words_of};
 use crate::sim::{BranchName, Bucket, Channel, Records};
 use crate::window::look::theme::{Theme, strong};
 use crate::window::look::within::within;
@@ -58,8 +58,14 @@ impl Ghost {
         bucket_at(&self.buckets, time_s)
     }
 
-    /// Draws the line, and the letter where it ends in view.
-    pub(super) fn draw(&self, painter: &Painter, frame: &Frame<'_>, y_of: &impl Fn(f64) -> f32) {
+    /// Draws the line, and where it ends in view the letter, with the value that no head tells.
+    pub(super) fn draw(
+        &self,
+        painter: &Painter,
+        frame: &Frame<'_>,
+        quantity: Quantity,
+        y_of: &impl Fn(f64) -> f32,
+    ) {
         let t = &frame.theme;
         let line: Vec<Pos2> = self
             .buckets
@@ -79,8 +85,18 @@ impl Ghost {
         let Some(end) = line.iter().rev().find(|p| p.x < clip.right() - 12.0) else {
             return;
         };
+        // What it came to after the moment on show no head tells.
+        let last = self.buckets.last();
+        let later = last.filter(|b| b.to_s > frame.snap.readings.time_s);
+        let words = match later {
+            Some(b) => format!("{} {}", self.name, words_of(quantity, frame.units, *b)),
+            None => self.name.to_string(),
+        };
+        let words = painter.layout_no_wrap(words, strong(11.0), ink);
+        let size = vec2((words.size().x + 6.0).max(14.0), 14.0);
         let middle = within(end.y - 10.0, clip.top() + 7.0, clip.bottom() - 7.0);
-        let plate = Rect::from_center_size(pos2(end.x, middle), vec2(14.0, 14.0));
+        let x = end.x.min(clip.right() - 0.5 * size.x - 1.0);
+        let plate = Rect::from_center_size(pos2(x, middle), size);
         painter.rect(
             plate,
             2.0,
@@ -88,13 +104,7 @@ impl Ghost {
             Stroke::new(1.0, ink),
             egui::StrokeKind::Inside,
         );
-        painter.text(
-            plate.center(),
-            Align2::CENTER_CENTER,
-            self.name.to_string(),
-            strong(11.0),
-            ink,
-        );
+        painter.galley(plate.center() - 0.5 * words.size(), words, ink);
     }
 }
 

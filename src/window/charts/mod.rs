@@ -35,6 +35,10 @@ use crate::window::told::part::Part;
 
 /// Least height of a chart with its head, so that two numbers stand apart on its scale \[points\].
 const LEAST_CHART: f32 = 50.0;
+/// What a branch came to later leaves this share of the view to the present and the past.
+const PAST: f64 = 0.6;
+/// Shortest view of two branches \[s\].
+const LEAST_BESIDE_S: f64 = 20.0;
 /// Height of the time ruler \[points\].
 const RULER: f32 = 24.0;
 const CHARTS: [Chart; 4] = [
@@ -179,8 +183,16 @@ impl Charts {
         self.ranges = [None; 4];
     }
 
+    /// The stretch of time in which a kept branch is in view from where it parted to where it came to, if there is one \[s\].
+    pub fn beside_s(snap: &Snapshot) -> Option<f64> {
+        let kept = snap.kept.last()?;
+        let whole = 1.15 * (kept.until_s.max(snap.front_s) - kept.parted_s);
+        let ahead = (kept.until_s - snap.front_s) / (PAST - 0.05);
+        Some(whole.max(ahead).max(LEAST_BESIDE_S))
+    }
+
     /// The time in view \[s\].
-    fn window(&self, snap: &Snapshot) -> [f64; 2] {
+    pub fn window(&self, snap: &Snapshot) -> [f64; 2] {
         let span = self
             .span_s
             .unwrap_or_else(|| fitting_span_s(snap.rate, snap.front_s));
@@ -189,6 +201,13 @@ impl Charts {
         }
         // A young run grows from the left edge instead of hanging at the right one.
         let end = (snap.front_s + 0.04 * span).max(span);
+        // What a branch beside it came to later is in view as well, as far as the present leaves room: what is compared may have
+        // come to it at another time.
+        let ahead_s = snap.kept.iter().filter(|k| k.parted_s > end - span);
+        let ahead_s = ahead_s.map(|k| k.until_s).fold(snap.front_s, f64::max);
+        let end = (ahead_s + 0.04 * span)
+            .min(snap.front_s + PAST * span)
+            .max(end);
         // A moment that is looked at stays in view.
         let end = if snap.readings.time_s < end - span {
             (snap.readings.time_s + 0.5 * span).max(span)
@@ -385,7 +404,7 @@ impl Charts {
             draw_limit(&clip, plot, &y_of, frame);
         }
         for ghost in &ghosts {
-            ghost.draw(&clip, frame, &y_of);
+            ghost.draw(&clip, frame, chart.quantity, &y_of);
         }
         for (trace, buckets) in &series {
             let color = if trace.faint {

@@ -221,9 +221,16 @@ pub fn verdict(net_n: f64) -> &'static str {
     }
 }
 
-/// Height of the picture for so many rows.
-pub fn height(rows: usize) -> f32 {
-    ROW * rows as f32 + 17.0 + BEAM
+/// So many rows have room at their usual height: half of one more than are always there, so that the picture is no larger for a
+/// finger that comes, nothing moves under the hand, and all may stand a little closer then.
+const ROWS: f32 = 7.4;
+
+/// Height of the picture.
+pub const HEIGHT: f32 = ROW * ROWS + 17.0 + BEAM;
+
+/// Height of one of so many rows.
+fn row_high(rows: usize) -> f32 {
+    ROW * (ROWS / rows.max(1) as f32).min(1.0)
 }
 
 /// Where and how the picture is drawn.
@@ -247,7 +254,7 @@ pub fn draw(
 ) {
     let (at, k) = (place.at, place.times);
     let rows = pushes.rows();
-    let card = Rect::from_min_size(at, k * vec2(place.wide, height(rows.len())));
+    let card = Rect::from_min_size(at, k * vec2(place.wide, HEIGHT));
     painter.text(
         at,
         Align2::LEFT_TOP,
@@ -272,7 +279,7 @@ pub fn draw(
             times: k,
         };
         bar.draw(painter, push.name(), *newton, full, theme, units);
-        y += k * ROW;
+        y += k * row_high(rows.len());
     }
     painter.vline(zero, head..=y, Stroke::new(1.0, theme.faint));
 }
@@ -282,9 +289,10 @@ pub fn answers(ui: &Ui, place: &Place, pushes: &Pushes, units: Units, t: &Theme)
     let rows = pushes.rows();
     let full = rows.iter().map(|(_, n)| n.abs()).fold(1e-3, f64::max);
     let k = place.times;
+    let high = row_high(rows.len());
     for (i, (push, newton)) in rows.into_iter().enumerate() {
-        let top = place.at.y + k * (BEAM + 13.0 + ROW * i as f32);
-        let rect = Rect::from_min_size(pos2(place.at.x, top), k * vec2(place.wide, ROW));
+        let top = place.at.y + k * (BEAM + 13.0 + high * i as f32);
+        let rect = Rect::from_min_size(pos2(place.at.x, top), k * vec2(place.wide, high));
         let id = ui.scope_id().with(("push", push.name()));
         let response = ui.interact(rect, id, Sense::focusable_noninteractive());
         let longer = match magnified(newton, full) {

@@ -25,6 +25,8 @@ const DEEPEST: f32 = 0.5;
 
 /// Radius of the smallest loupe with words in it \[points\].
 const LEAST_WITH_WORDS: f32 = 46.0;
+/// The share of a grain that rubber shut on it lets in.
+const BEDDED: f32 = 0.25;
 /// Smallest grain that is seen \[points\].
 const LEAST_GRAIN: f32 = 4.0;
 
@@ -84,9 +86,11 @@ impl Loupe<'_> {
         let clip = Disc { center, radius };
         // The nozzle's lip from the left, cut; its passage below.
         let tip = center.x - radius * 0.34;
-        let gap = px(stage.lift_m).max(0.0);
-        // A seat held open by a grain is squeezed by the grain, not by the lip.
-        let open = stage.lift_m > OPEN_FROM_M;
+        // Here the cut goes through a grain, if there is one: it holds the rubber off the lip, and the rubber gives way to it a little.
+        let grain = self.grain_px();
+        let held = (1.0 - BEDDED) * grain.unwrap_or_default();
+        let gap = px(stage.lift_m).max(held);
+        let open = stage.lift_m > OPEN_FROM_M || grain.is_some();
         let squeeze = if open { 0.0 } else { px(stage.squeeze_m) };
         let squeeze = squeeze.max(0.0).min(radius * DEEPEST);
         let passage_top = center.y + radius * 0.30;
@@ -124,6 +128,13 @@ impl Loupe<'_> {
         self.bar(painter, words, tells_its_bar(radius));
     }
 
+    /// Size of the grain on the lip, to scale; a speck stays as large as can be seen \[points\].
+    fn grain_px(&self) -> Option<f32> {
+        let per_m = BAR_SHARE * self.radius / BAR_SI.0 as f32;
+        let size_m = self.shape.grain_m?;
+        Some((size_m as f32 * per_m).hypot(LEAST_GRAIN))
+    }
+
     /// What is wrong with the rubber, at every severity: a grain to scale, crumbled or lost rubber, a nick, a ring.
     fn harm(&self, painter: &Painter, tip: f32, face: f32) {
         let Self {
@@ -135,17 +146,8 @@ impl Loupe<'_> {
         } = *self;
         let right = center.x + radius;
         let per_m = BAR_SHARE * radius / BAR_SI.0 as f32;
-        if let Some(grain_m) = shape.grain_m {
-            // To scale, bedded in the rubber; a speck stays as large as can be seen.
-            let size = (grain_m as f32 * per_m).hypot(LEAST_GRAIN);
-            let at = pos2(tip, center.y + 0.08 * radius);
-            let gas = draw::mix(
-                t.gas(self.stage.inlet_pa),
-                t.gas(self.stage.chamber_pa),
-                0.4,
-            );
-            hollow(painter, at, size, 0.34 * radius, gas, t);
-            grain(painter, at, size, t);
+        if let Some(size) = self.grain_px() {
+            grain(painter, pos2(tip, center.y + 0.08 * radius), size, t);
         } else if shape.held_m > 0.0 {
             // Ragged rubber; where it is out of sight the holder's bare steel says so.
             let gone = (shape.held_m / ALL_GONE_M).min(1.0) as f32;
@@ -272,19 +274,6 @@ fn lip(painter: &Painter, tip: f32, y: f32, radius: f32, theme: &Theme) {
         Stroke::NONE,
     ));
     painter.add(Shape::line(points, Stroke::new(1.3, theme.ink)));
-}
-
-/// What the rubber leaves free around a grain that lies between it and the lip: the gas goes by there.
-fn hollow(painter: &Painter, at: Pos2, size: f32, most: f32, gas: Color32, theme: &Theme) {
-    let half = vec2(1.08 * size + 1.5, (0.8 * size + 3.0).min(most));
-    let points: Vec<Pos2> = (0..=12)
-        .map(|i| {
-            let a = std::f32::consts::PI * (i as f32 / 12.0 - 0.5);
-            at + vec2(half.x * a.cos(), half.y * a.sin())
-        })
-        .collect();
-    let edge = Stroke::new(1.3, theme.ink);
-    painter.add(Shape::convex_polygon(points, gas, edge));
 }
 
 /// A grain that keeps the seat off its nozzle.

@@ -111,7 +111,7 @@ struct Ground<'a> {
 impl Cutaway {
     /// Where the stages lie in a box.
     pub fn views(&self, rect: Rect, shapes: &[StageShape; 2], twin: bool) -> [geometry::View; 2] {
-        Places::fit(rect, shapes, self.magnifier(), twin, 0).views
+        Places::fit(rect, shapes, self.magnifier(), twin).views
     }
 
     /// Draws the scene into all the room there is.
@@ -135,15 +135,11 @@ impl Cutaway {
         // Buttons of the kept part cover nothing: the picture makes room where it leaves none by itself.
         let hands = self.hands_height(scene, ui.input(|i| i.time));
         let twin = scene.rig.changeover.is_some();
-        let pushes = Which::BOTH.map(|which| {
-            let shape = &scene.shapes[usize::from(which == Which::Second)];
-            balance::Pushes::of(which.of(scene.now), shape).rows().len()
-        });
-        let pushes = pushes[0].max(pushes[1]);
-        let mut places = Places::fit(rect, &scene.shapes, self.magnifier(), twin, pushes);
-        if hands > 0.0 && !places.leaves_corner(rect, vec2(HANDS, hands)) {
+        let mut places = Places::fit(rect, &scene.shapes, self.magnifier(), twin);
+        let in_corner = places.leaves_corner(rect, vec2(HANDS, hands));
+        if hands > 0.0 && !in_corner {
             let below = rect.with_min_y(rect.top() + hands);
-            places = Places::fit(below, &scene.shapes, self.magnifier(), twin, pushes);
+            places = Places::fit(below, &scene.shapes, self.magnifier(), twin);
         }
         self.docks = places.docks;
         let full = rect;
@@ -201,17 +197,16 @@ impl Cutaway {
         } else {
             rect.left() + 2.0
         };
-        // Over its own stage, as far as the legend leaves room.
-        let from = match self.kept {
-            Some(Part::Of(Which::Second, _)) => {
-                let own = places.views[1].xy(-places.plans[1].clamp, 0.0).x;
-                own.min(legend.left() - 8.0 - HANDS).max(from)
-            }
-            _ => from,
+        // At the left, where the first stage leaves the corner free: on the second they would hide what they are for. Where the
+        // picture has made room for them the row reaches to the legend.
+        let to = if in_corner {
+            places.second_name_x()
+        } else {
+            legend.left()
         };
         let row = Rect::from_min_max(
             pos2(from, rect.top() + 2.0),
-            pos2((legend.left() - 8.0).max(from + 40.0), rect.top() + hands),
+            pos2((to - 8.0).max(from + 40.0), rect.top() + hands),
         );
         // No tag lies under the buttons.
         let tags = rect.with_min_y(rect.top() + hands);
@@ -488,18 +483,16 @@ impl Cutaway {
         };
         let kept = of(self.kept);
         // Where the picture has no room the page at the right shows them.
-        if !places.docks {
+        let Some(lies) = places.balance() else {
             return;
-        }
+        };
         let which = kept.or(of(self.lit)).unwrap_or(Which::Second);
         let i = usize::from(which == Which::Second);
         let s = which.of(scene.now);
         let pushes = balance::Pushes::of(s, &scene.shapes[i]);
-        let times = places.times();
-        let size = times * vec2(balance::WIDTH, balance::height(pushes.rows().len()));
         let place = balance::Place {
-            at: rect.max - size,
-            times,
+            at: lies.min,
+            times: places.times(),
             wide: balance::WIDTH,
         };
         balance::draw(painter, &place, NAMES[i], &pushes, theme, scene.units);
@@ -523,7 +516,7 @@ impl Cutaway {
         };
         let pushes = balance::Pushes::of(which.of(now), &shape);
         let wide = ui.available_width().clamp(180.0, balance::WIDTH);
-        let size = vec2(wide, balance::height(pushes.rows().len()) + 4.0);
+        let size = vec2(wide, balance::HEIGHT + 4.0);
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
         let told = format!(
             "Forces on the {}: {}",

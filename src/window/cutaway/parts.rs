@@ -20,6 +20,10 @@ use crate::window::told::part::{Part, Piece};
 const TAG: f32 = 300.0;
 /// So much as a stage counts a magnifier that a tag covers.
 const LOUPE_WEIGHT: f32 = 0.4;
+/// And what a hand at work is watched by: the forces, and the number of the outlet.
+const WATCHED_WEIGHT: f32 = 6.0;
+/// Places along the lower and the upper edge that a tag is tried at.
+const ALONG: u8 = 9;
 /// Smallest box that a pointer meets \[points\].
 const LEAST: f32 = 8.0;
 /// Half of what a line is thick to a pointer \[points\].
@@ -260,23 +264,13 @@ impl Cutaway {
         let lit = loupe.or(lit);
         self.lit = lit.as_ref().map(|(part, _)| *part);
         if let Some((part, outline)) = lit {
-            outline.light(
-                ui.painter(),
-                Stroke::new(5.0, theme.brass.gamma_multiply(0.55)),
-            );
-            outline.light(ui.painter(), Stroke::new(2.0, theme.accent));
+            // A dark and a light line side by side: one of them stands out from whatever lies under it.
+            outline.light(ui.painter(), Stroke::new(6.0, theme.card));
+            outline.light(ui.painter(), Stroke::new(3.0, theme.ink));
+            outline.light(ui.painter(), Stroke::new(1.2, theme.brass));
             // A kept part has told: its box would lie over what is now looked at.
             if self.kept != Some(part) {
-                let stage = |i: usize| {
-                    let (p, v) = (places.plans[i].extent(), &places.views[i]);
-                    (v.rect(p.min, p.max), 1.0)
-                };
-                let loupe = |i: usize| {
-                    let (center, radius, _) = places.loupe(i)?;
-                    let size = Vec2::splat(2.0 * radius);
-                    Some((Rect::from_center_size(center, size), LOUPE_WEIGHT))
-                };
-                let taken: Vec<_> = (0..2).map(stage).chain((0..2).filter_map(loupe)).collect();
+                let taken = looked_at(places);
                 tag(ui, part, [outline.hit(), tags], &taken, scene, theme);
             }
         }
@@ -333,7 +327,25 @@ impl Cutaway {
     }
 }
 
-/// Where a tag of a size covers least of what is looked at, each with its weight: beside the part, over or under it, or in a corner;
+/// What is looked at in the picture, each with its weight.
+fn looked_at(places: &Places) -> Vec<(Rect, f32)> {
+    let stage = |i: usize| {
+        let (p, v) = (places.plans[i].extent(), &places.views[i]);
+        (v.rect(p.min, p.max), 1.0)
+    };
+    let loupe = |i: usize| {
+        let (center, radius, _) = places.loupe(i)?;
+        let size = Vec2::splat(2.0 * radius);
+        Some((Rect::from_center_size(center, size), LOUPE_WEIGHT))
+    };
+    let watched = [places.balance(), Some(places.outlet_number())];
+    let watched = watched.into_iter().flatten();
+    let watched = watched.map(|r| (r, WATCHED_WEIGHT));
+    let drawn = (0..2).map(stage).chain((0..2).filter_map(loupe));
+    drawn.chain(watched).collect()
+}
+
+/// Where a tag of a size covers least of what is looked at, each with its weight: beside the part, over or under it, or along an edge;
 /// over the part itself only where there is nothing else.
 fn least_in_the_way(of: Rect, full: Rect, size: Vec2, taken: &[(Rect, f32)]) -> Rect {
     let half = 0.5 * size;
@@ -344,11 +356,19 @@ fn least_in_the_way(of: Rect, full: Rect, size: Vec2, taken: &[(Rect, f32)]) -> 
         pos2(of.left() - gap - size.x, of.center().y - half.y),
         pos2(of.center().x - half.x, of.bottom() + gap),
         pos2(of.center().x - half.x, of.top() - gap - size.y),
-        max,
-        pos2(min.x, max.y),
-        pos2(max.x, min.y),
-        min,
     ];
+    // From the part's side on, so that of those that cover the same the nearest is taken.
+    let edge = |y: f32| {
+        let at = move |k: u8| {
+            let share = f32::from(k) / f32::from(ALONG - 1);
+            pos2(min.x + share * (max.x - min.x).max(0.0), y)
+        };
+        let mut all: Vec<Pos2> = (0..ALONG).map(at).collect();
+        let away = |p: &Pos2| (p.x + half.x - of.center().x).abs();
+        all.sort_by(|a, b| away(a).total_cmp(&away(b)));
+        all
+    };
+    let wanted = wanted.into_iter().chain(edge(max.y)).chain(edge(min.y));
     let room = Rect::from_min_max(min, max.max(min));
     let covers = |rect: &Rect| -> f32 {
         let area = |r: &Rect| {
@@ -362,7 +382,7 @@ fn least_in_the_way(of: Rect, full: Rect, size: Vec2, taken: &[(Rect, f32)]) -> 
             .sum::<f32>()
             + itself
     };
-    let rects = wanted.map(|at| {
+    let mut rects = wanted.map(|at| {
         let at = pos2(
             within(at.x, room.left(), room.right()),
             within(at.y, room.top(), room.bottom()),
@@ -370,13 +390,14 @@ fn least_in_the_way(of: Rect, full: Rect, size: Vec2, taken: &[(Rect, f32)]) -> 
         Rect::from_min_size(at, size)
     });
     // The first of those that cover the same.
-    let mut best = rects[0];
-    for rect in &rects[1..] {
-        if covers(rect) < covers(&best) - 1.0 {
-            best = *rect;
+    let first = rects.next().unwrap_or(room);
+    rects.fold(first, |best, rect| {
+        if covers(&rect) < covers(&best) - 1.0 {
+            rect
+        } else {
+            best
         }
-    }
-    best
+    })
 }
 
 /// The tag of a part: where it covers least, never under the pointer.
@@ -482,7 +503,6 @@ mod tests {
                 &scene.shapes,
                 20.0,
                 false,
-                7,
             );
             let stages = [0, 1].map(|i| Stage {
                 plan: places.plans[i],
@@ -512,6 +532,36 @@ mod tests {
                     _ => continue,
                 };
                 assert_eq!(meant(&outlines, middle), Some(*part), "{size:?}");
+            }
+        }
+    }
+
+    /// What a hand at work watches no tag covers: the forces, and the number of the outlet.
+    #[test]
+    fn no_tag_lies_on_what_is_watched() {
+        let rig = crate::scenario::Scenario::opening().rig;
+        let shapes = crate::window::cutaway::geometry::shapes_of(&rig, []);
+        // The pictures of windows of 1400 by 900, 1280 by 800 and 1024 by 768, and tags as tall as they come there.
+        for size in [vec2(806.0, 350.0), vec2(806.0, 420.0), vec2(690.0, 330.0)] {
+            let full = Rect::from_min_size(Pos2::ZERO, size);
+            let places = Places::fit(full, &shapes, 20.0, false);
+            let balance = places.balance().expect("it has a place of its own");
+            let taken = looked_at(&places);
+            for (i, view) in places.views.iter().enumerate() {
+                let p = places.plans[i].extent();
+                let drawn = view.rect(p.min, p.max);
+                for (x, y) in [(0.1, 0.1), (0.5, 0.3), (0.5, 0.7), (0.9, 0.9), (0.2, 0.8)] {
+                    let at = drawn.min + vec2(x * drawn.width(), y * drawn.height());
+                    let of = Rect::from_center_size(at, vec2(0.2 * drawn.width(), 10.0));
+                    let tag = least_in_the_way(of, full, vec2(300.0, 140.0), &taken);
+                    assert!(full.contains_rect(tag), "{size:?}: {tag:?}");
+                    for watched in [balance, places.outlet_number()] {
+                        assert!(
+                            !tag.intersects(watched),
+                            "{size:?} {of:?}: {tag:?} on {watched:?}"
+                        );
+                    }
+                }
             }
         }
     }

@@ -10,10 +10,8 @@ use crate::window::look::within::within;
 /// Height kept under the stages for loupes and forces, as a share of the whole, and its ends \[points\].
 const LOUPE_SHARE: f32 = 0.31;
 const LOUPE_ROW: [f32; 2] = [88.0, 190.0];
-/// Height of the row that the force balance with its usual pushes takes beside the loupes \[points\].
-const DOCKED_ROW: f32 = 127.0;
-/// Its usual pushes: one that is there now and then, as a finger, has a row more.
-const USUAL_PUSHES: usize = 7;
+/// Height of the row that the force balance takes beside the loupes: it begins a little over them \[points\].
+const DOCKED_ROW: f32 = balance::HEIGHT - 2.5;
 /// Width from which the force balance has a place of its own beside the loupes \[points\].
 const DOCKED_FROM: f32 = 620.0;
 /// Height from which it does not reach into the picture above \[points\].
@@ -55,8 +53,6 @@ pub struct Places {
     pub roomy: bool,
     /// Whether the force balance has a place of its own.
     pub docks: bool,
-    /// Height of the row of loupes that the force balance needs.
-    docked_row: f32,
     /// Where the loupes are.
     loupes: Loupes,
 }
@@ -82,15 +78,9 @@ impl Loupes {
 }
 
 impl Places {
-    /// Fits both stages and their pipes into `rect`, loupes below or beside, and beside those so many pushes on a diaphragm;
-    /// travel drawn `enlarged` times.
-    pub fn fit(
-        rect: Rect,
-        shapes: &[StageShape; 2],
-        enlarged: f32,
-        twin: bool,
-        pushes: usize,
-    ) -> Self {
+    /// Fits both stages and their pipes into `rect`, loupes below or beside, and beside those the forces on a diaphragm; travel
+    /// drawn `enlarged` times. It hangs on nothing that comes and goes: the picture stays where it is.
+    pub fn fit(rect: Rect, shapes: &[StageShape; 2], enlarged: f32, twin: bool) -> Self {
         let loupes = Loupes::of(rect);
         let rect = match loupes {
             Loupes::Beside(column) => rect.with_max_x(column.left() - 10.0),
@@ -108,9 +98,7 @@ impl Places {
         let low = (extents[0].min.y - under).min(extents[1].min.y);
         let high = extents[0].max.y.max(extents[1].max.y);
         let docks = rect.width() >= DOCKED_FROM && rect.height() >= DOCKED_FROM_HEIGHT;
-        let docked_row =
-            DOCKED_ROW + balance::height(pushes) - balance::height(pushes.min(USUAL_PUSHES));
-        let least = if docks { docked_row } else { LOUPE_ROW[0] };
+        let least = if docks { DOCKED_ROW } else { LOUPE_ROW[0] };
         // A low picture keeps the stages.
         let loupe_row = if loupes == Loupes::Below {
             within(LOUPE_SHARE * rect.height(), least, LOUPE_ROW[1].max(least))
@@ -157,7 +145,6 @@ impl Places {
             loupe_row,
             roomy: scale > ROOMY,
             docks,
-            docked_row,
             loupes,
         };
         if twin {
@@ -194,7 +181,24 @@ impl Places {
 
     /// So many times as large as in a small window are loupes, forces and their words.
     pub fn times(&self) -> f32 {
-        (self.loupe_row / self.docked_row).clamp(1.0, 1.5)
+        (self.loupe_row / DOCKED_ROW).clamp(1.0, 1.5)
+    }
+
+    /// Where the forces on a diaphragm stand beside the loupes, if they do.
+    pub fn balance(&self) -> Option<Rect> {
+        let size = self.times() * vec2(balance::WIDTH, balance::HEIGHT);
+        let corner = pos2(self.right, self.loupe_y + self.loupe_row);
+        self.docks
+            .then(|| Rect::from_min_max(corner - size, corner))
+    }
+
+    /// Where the number of the outlet stands with its words.
+    pub fn outlet_number(&self) -> Rect {
+        let pipe = self.pipes()[2];
+        Rect::from_min_max(
+            pos2(self.right - 1.2 * NUMBER, pipe.bottom()),
+            pos2(self.right, pipe.bottom() + 40.0),
+        )
     }
 
     /// Middle and radius of a stage's loupe, and the room that it and its words have; none where there are no loupes.

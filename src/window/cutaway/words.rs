@@ -38,9 +38,9 @@ pub(super) fn labels(
         let (p, v) = (&s.plan, &s.view);
         let ink = theme.ink_on_gas(s.now.chamber_pa);
         let text = chamber(Which::BOTH[i], s.now.chamber_pa, u);
-        // In a small picture the first stage's number stands in the pipe that leaves it, and
-        // the second's is left to the outlet.
-        if places.roomy {
+        // The first stage's number stands in the pipe that leaves it, where no lever lies; in a small picture the second's is
+        // left to the outlet.
+        if places.roomy && i == 1 {
             let at = v.xy(p.clamp * 0.94, p.floor + 1.2);
             let gas = theme.gas(s.now.chamber_pa);
             plated(

@@ -59,6 +59,20 @@ pub fn scale_step(a: f64, b: f64, wanted: f64, height: f64) -> f64 {
     step
 }
 
+/// The step of a rule of a height, and whether only the first and the last of its numbers are told: where two round ones next to
+/// each other have no room, those two still say how large what lies between them is.
+fn numbers_up(a: f64, b: f64, height: f64) -> (f64, bool) {
+    let mut step = scale_step(a, b, (height / 24.0).max(2.0), height);
+    let ends = |step: f64| [(a / step).ceil(), (b / step).floor()];
+    let mut ends_only = false;
+    // A range of no width, or of none at all, has no two numbers at any step.
+    while ends(step)[1] - ends(step)[0] < 1.0 && step > 1e-3 * (b - a) {
+        step = next_smaller(step);
+        ends_only = true;
+    }
+    (step, ends_only)
+}
+
 /// Decimals of a rule with such steps.
 fn decimals(step: f64) -> usize {
     let lead = step / 10f64.powf(step.log10().floor());
@@ -70,7 +84,9 @@ fn decimals(step: f64) -> usize {
 /// A manometer's rule at the left of a plot whose values run from `a` to `b`, with a line of the grid at each number.
 pub fn rule_up(painter: &Painter, plot: Rect, [a, b]: [f64; 2], t: &Theme) {
     let height = f64::from(plot.height());
-    let step = scale_step(a, b, (height / 24.0).max(2.0), height);
+    let (step, ends_only) = numbers_up(a, b, height);
+    let last = (b / step).floor();
+    let first = (a / step).ceil();
     let y_at = |v: f64| plot.bottom() - plot.height() * ((v - a) / (b - a)) as f32;
     let rule = plot.left() - 3.0;
     painter.vline(rule, plot.y_range(), Stroke::new(1.0, t.faint));
@@ -83,7 +99,8 @@ pub fn rule_up(painter: &Painter, plot: Rect, [a, b]: [f64; 2], t: &Theme) {
     while k * step / parts <= b {
         let value = k * step / parts;
         let y = y_at(value);
-        if k.rem_euclid(parts) == 0.0 {
+        let named = |k: f64| !ends_only || k == first || k == last;
+        if k.rem_euclid(parts) == 0.0 && named(k / parts) {
             painter.hline(plot.x_range(), y, Stroke::new(1.0, t.grid));
             painter.hline(rule - 6.0..=rule, y, Stroke::new(1.2, t.soft));
             painter.text(
@@ -147,6 +164,20 @@ mod tests {
             [0, 0, 1, 2, 0, 1, 2],
             "all numbers of an axis have as many"
         );
+    }
+
+    /// In a strip of a chart two numbers stand all the same, as far apart as a number is high.
+    #[test]
+    fn a_strip_has_two_numbers() {
+        for (a, b) in [(-0.6, 15.3), (8.6, 14.7), (0.2, 15.0), (9.0, 80.0)] {
+            for height in [20.0, 28.0, 36.0] {
+                let (step, _) = numbers_up(a, b, height);
+                let [first, last] = [(a / step).ceil(), (b / step).floor()];
+                assert!(last > first, "{a} to {b} at {height}");
+                let apart = height * step * (last - first) / (b - a);
+                assert!(apart > 8.0, "{a} to {b} at {height}: {apart}");
+            }
+        }
     }
 
     /// One number on a scale says nothing about its size.

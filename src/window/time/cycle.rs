@@ -15,18 +15,25 @@ use crate::window::look::show::Units;
 use crate::window::told::part::{Breath, Part, Piece, breathes};
 use crate::window::told::seats::seat_told;
 
-/// Pace at which it is shown, simulated seconds per second.
-const SLOW: f64 = 0.05;
-/// A pace at which a step is still caught within a picture or two; at minutes in a second each would be minutes late.
-const FASTEST: f64 = 0.2;
-/// Stretch of time in the charts meanwhile \[s\].
-pub const SPAN_S: f64 = 2.0;
+/// Pace at which the swing is shown, simulated seconds per second: it is over in hundredths of a second, and each of its steps
+/// is to be seen in a moment of its own.
+const SLOW: f64 = 0.005;
+/// Pace at which an appliance that takes its time before it opens its gas, and the last step, the way to rest, are shown.
+const BRISK: f64 = 0.05;
+/// Paces at which a step is still caught within a picture or two, as a multiple of its own.
+const FASTEST: f64 = 4.0;
+/// Stretch of time in the charts meanwhile: of the swing, and of the way to rest \[s\].
+const SPANS_S: [f64; 2] = [0.2, 2.0];
 /// A burner that was lit is shut off for so long before it is lit again \[s\].
 const SHUT_S: f64 = 1.5;
-/// A step that has not come by then is told as it is \[s\].
-const PATIENCE_S: f64 = 1.2;
+/// A step of the swing that has not come by then, and another one, are told as they are \[s\].
+const PATIENCE_S: [f64; 2] = [0.06, 1.2];
 /// A diaphragm slower than this has come to rest \[m/s\].
 const STILL_M_PER_S: f64 = 3e-5;
+/// Input from which a burner moves things as far as the steps ask \[W\]; a smaller one moves them less, and is asked for less.
+const WHOLE_W: f64 = 1500.0;
+/// The least share of that which is asked for: what moves less is not seen.
+const LEAST_SHARE: f64 = 0.2;
 
 /// The rig before the burner was lit and as it stands, and whether the step has come or time alone has passed.
 struct Told<'a> {
@@ -60,33 +67,50 @@ struct Step {
     part: Part,
     /// What to look at until it comes.
     watch: &'static str,
-    come: fn(&Readings, &Readings) -> bool,
+    come: fn(&Since<'_>) -> bool,
     words: fn(&Told<'_>) -> String,
+}
+
+/// What a step is judged by: how far things have gone on since the step before it, so that each is seen to move and stands at a
+/// moment of its own.
+struct Since<'a> {
+    /// As the step before was told; at the first one before the burner came on.
+    from: &'a Readings,
+    now: &'a Readings,
+    /// How much of what a usual burner moves this one does.
+    share: f64,
+}
+
+impl Since<'_> {
+    /// Whether something has gone on by so much of a usual burner's swing.
+    fn by(&self, least: f64, of: fn(&Readings) -> f64) -> bool {
+        of(self.now) - of(self.from) > self.share * least
+    }
 }
 
 const STEPS: [Step; 6] = [
     Step {
         part: Part::Outlet,
         watch: "the outlet, which the burner draws on",
-        come: |was, now| now.outlet_pa < was.outlet_pa - 5.0,
+        come: |s| s.by(2.6, |n| -n.outlet_pa),
         words: outlet_falls,
     },
     Step {
         part: Part::Of(Which::Second, Piece::Diaphragm),
         watch: "the second diaphragm and the forces on it",
-        come: |was, now| now.second.rise_m < was.second.rise_m - 5e-6,
+        come: |s| s.by(5e-6, |n| -n.second.rise_m),
         words: diaphragm_sinks,
     },
     Step {
         part: Part::Of(Which::Second, Piece::Lever),
         watch: "the lever under the second diaphragm",
-        come: |was, now| now.second.rise_m < was.second.rise_m - 15e-6,
+        come: |s| s.by(5e-6, |n| -n.second.rise_m),
         words: lever_turns,
     },
     Step {
         part: Part::Of(Which::Second, Piece::Disc),
         watch: "the second seat in its magnifier",
-        come: |was, now| now.second.lift_m > was.second.lift_m + 4e-6,
+        come: |s| s.by(1.2e-6, |n| n.second.lift_m),
         words: |told| {
             seat_opens(
                 told,
@@ -99,7 +123,7 @@ const STEPS: [Step; 6] = [
     Step {
         part: Part::Of(Which::First, Piece::Disc),
         watch: "the first seat in its magnifier",
-        come: |was, now| now.first.lift_m > was.first.lift_m + 1e-6,
+        come: |s| s.by(0.4e-6, |n| n.first.lift_m),
         words: |told| {
             seat_opens(
                 told,
@@ -112,7 +136,8 @@ const STEPS: [Step; 6] = [
     Step {
         part: Part::Of(Which::Second, Piece::Spring),
         watch: "the second diaphragm come to rest",
-        come: |_, now| {
+        come: |s| {
+            let now = s.now;
             let even = (now.second.flow_kg_per_s - now.burner_flow_kg_per_s).abs();
             now.second.speed_m_per_s.abs() < STILL_M_PER_S && even < 0.05 * now.second.flow_kg_per_s
         },
@@ -224,7 +249,13 @@ pub struct Cycle {
     appliance: usize,
     stage: Stage,
     step: usize,
+    /// Before the burner came on, and as the last step was told.
     was: Box<Readings>,
+    from: Box<Readings>,
+    /// See [`Since`].
+    share: f64,
+    /// Whether the appliance opens its gas as soon as it is switched on.
+    opens_at_once: bool,
     rate: f64,
     words: String,
 }
@@ -251,6 +282,9 @@ impl Cycle {
             stage: Stage::Shut(n.time_s),
             step: 0,
             was: Box::new(*n),
+            from: Box::new(*n),
+            share: (all[appliance].input_w / WHOLE_W).clamp(LEAST_SHARE, 1.0),
+            opens_at_once: plain(&appliance),
             rate: desk.snap.rate,
             words: "Waits until all is at rest, to light a burner".to_owned(),
         };
@@ -276,14 +310,19 @@ impl Cycle {
         match self.stage {
             Stage::Shut(at_s) if n.time_s >= at_s => {
                 *self.was = n;
+                *self.from = n;
                 self.switch(desk, true);
-                desk.send.push(Command::Rate(SLOW));
+                desk.send.push(Command::Rate(self.pace()));
                 self.stage = Stage::Runs(n.time_s);
             }
             Stage::Runs(since_s) => {
                 let step = &STEPS[self.step];
-                let late = n.time_s > since_s + PATIENCE_S;
-                let came = (step.come)(&self.was, &n);
+                let late = n.time_s > since_s + PATIENCE_S[usize::from(self.pace() > SLOW)];
+                let came = (step.come)(&Since {
+                    from: &self.from,
+                    now: &n,
+                    share: self.share,
+                });
                 if came || late {
                     desk.send.push(Command::Pause);
                     self.tell(desk, came);
@@ -293,6 +332,7 @@ impl Cycle {
             // Time has run a little on until it stood: the words are of the moment that the picture shows.
             Stage::Halts(came) if !desk.snap.playing => {
                 self.tell(desk, came);
+                *self.from = n;
                 self.stage = Stage::Told;
             }
             Stage::Shut(_) | Stage::Halts(_) | Stage::Told => {}
@@ -316,17 +356,37 @@ impl Cycle {
         if self.stage != Stage::Told {
             return true;
         }
-        if self.step + 1 == STEPS.len() {
+        if self.is_last() {
             return false;
         }
         self.step += 1;
         self.stage = Stage::Runs(desk.snap.readings.time_s);
         // The pace is a person's to choose, as far as a step can still be caught at it.
-        if desk.snap.rate > FASTEST {
-            desk.send.push(Command::Rate(SLOW));
+        let pace = self.pace();
+        if self.is_last() || desk.snap.rate > FASTEST * pace {
+            desk.send.push(Command::Rate(pace));
         }
         desk.send.push(Command::Play);
         true
+    }
+
+    fn is_last(&self) -> bool {
+        self.step + 1 == STEPS.len()
+    }
+
+    /// The pace of the step that is waited for.
+    fn pace(&self) -> f64 {
+        let waits_for_gas = self.step == 0 && !self.opens_at_once;
+        if waits_for_gas || self.is_last() {
+            BRISK
+        } else {
+            SLOW
+        }
+    }
+
+    /// Stretch of time in the charts meanwhile \[s\].
+    pub fn span_s(&self) -> f64 {
+        SPANS_S[usize::from(self.pace() > SLOW)]
     }
 
     /// Leaves it: time goes on at the pace it had.
@@ -364,7 +424,7 @@ impl Cycle {
     /// Word of the button that goes on, once the step is told.
     pub fn on_word(&self) -> Option<&'static str> {
         match self.stage {
-            Stage::Told if self.step + 1 == STEPS.len() => Some("Done"),
+            Stage::Told if self.is_last() => Some("Done"),
             Stage::Told => Some("Next step"),
             _ => None,
         }

@@ -1,6 +1,7 @@
 //! The headline: the state of affairs in a sentence or two. Only words are made here; what is so is decided by
 //! [`crate::service::state_of_affairs`].
 
+use egui::text::LayoutJob;
 use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, vec2};
 
 use crate::report::letters::{capital, stopped};
@@ -59,7 +60,9 @@ pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
         word.size().x + BEFORE
     });
     let size = fitting(ui, words, before);
-    let text = RichText::new(words).font(plain(size)).color(t.ink);
+    // The picture under it stays where it is: what has no room even in the smallest type is told whole under the pointer, and to
+    // a screen reader.
+    let text = folded(ui, words, size, t);
     let Some(word) = gravity_word(gravity) else {
         return ui.add(Label::new(text).wrap());
     };
@@ -71,6 +74,15 @@ pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
         ui.add(Label::new(text).wrap())
     });
     shown.inner
+}
+
+/// A sentence with as many lines as there is room for where it stands.
+fn folded(ui: &Ui, words: &str, size: f32, t: &Theme) -> LayoutJob {
+    let font = plain(size);
+    let line = ui.ctx().fonts_mut(|f| f.row_height(&font)).max(1.0);
+    let mut job = LayoutJob::simple(words.to_owned(), font, t.ink, f32::INFINITY);
+    job.wrap.max_rows = ((ui.max_rect().height() / line + 0.05) as usize).max(1);
+    job
 }
 
 /// All that is not right, one a line: what the headline only counts.

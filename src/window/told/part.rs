@@ -223,7 +223,7 @@ impl Part {
             Self::Between => told(
                 "passage between the stages",
                 "Carries first-stage gas, some 10 psig, to the second orifice",
-                "Over 13 psig soon after gas was drawn the first seat lets gas by; shut in and warmed or driven higher it reads more without it",
+                "Over 13 psig soon after gas was drawn the first seat lets gas by. Gas that stays shut in there reads more by itself as it warms, or as the vehicle climbs: then it says nothing of the seat",
             ),
             Self::Outlet => told(
                 "outlet and line",

@@ -37,6 +37,8 @@ const PLACE_GAP: f32 = 8.0;
 
 /// The word of the way back stays so long \[s\].
 const WORD_S: f64 = 12.0;
+/// What was closed leaves its room for so long at most \[s\].
+const ROOM_S: f64 = 8.0;
 /// A moment so far from the first one was dragged to \[s\].
 const DRAGGED_S: f64 = 0.3;
 
@@ -76,8 +78,12 @@ pub struct Tour {
     word_until_s: Option<f64>,
     /// Whether a step has just begun, which wants the desk clear.
     fresh: bool,
+    /// Whether two branches are to be in view, as was last asked.
+    beside: bool,
     /// Height of the room that its strip has taken, and the layout of the page in which it did.
     held: Option<(f32, (Page, Vec2))>,
+    /// When that was last filled, on the clock of the window \[s\].
+    filled_s: f64,
     /// The tab of a narrow window under which lies what it points at, where that is out of sight.
     under: Option<Side>,
     /// Whether somebody has said not to offer it again, or gone on it.
@@ -162,21 +168,36 @@ impl Tour {
         std::mem::take(&mut self.fresh)
     }
 
+    /// Whether from now on two branches are to be in view together, or no longer. Asks once.
+    pub fn wants_both_in_view(&mut self) -> Option<bool> {
+        let wants = matches!(self.stage, Stage::At(i, true) if STEPS[i].beside);
+        (std::mem::replace(&mut self.beside, wants) != wants).then_some(wants)
+    }
+
     /// Height of the room of its strip, where there is one \[points\]. What was closed leaves its room until the page is laid
-    /// out anew, by another page or another size of the window, or until a pointer moves elsewhere: nothing moves under one
-    /// that is about to press.
-    pub fn room(&mut self, layout: (Page, Vec2), pointer: &egui::PointerState) -> Option<f32> {
+    /// out anew, by another page or another size of the window, or until a pointer moves elsewhere, or some seconds have gone by:
+    /// nothing moves under one that is about to press.
+    pub fn room(&mut self, layout: (Page, Vec2), ctx: &egui::Context) -> Option<f32> {
+        let (pointer, now_s) = ctx.input(|i| (i.pointer.clone(), i.time));
+        if self.is_open() {
+            self.filled_s = now_s;
+        }
+        let has_passed = now_s > self.filled_s + ROOM_S;
         let of_now = self.held.filter(|(_, of)| *of == layout);
         let held = of_now.map(|(h, _)| h).filter(|high| {
             let strip = egui::Rangef::new(HEAD, HEAD + high);
             let is_in_it = pointer.hover_pos().is_none_or(|at| strip.contains(at.y));
-            self.is_open() || is_in_it || pointer.any_down() || !pointer.is_moving()
+            let rests = !has_passed && (is_in_it || !pointer.is_moving());
+            self.is_open() || pointer.any_down() || rests
         });
         let room = match (self.height(layout.1.x), held) {
             (Some(wants), Some(held)) => Some(wants.max(held)),
             (wants, held) => wants.or(held),
         };
         self.held = room.map(|h| (h, layout));
+        if self.held.is_some() && !self.is_open() {
+            ctx.request_repaint_after(std::time::Duration::from_secs(1));
+        }
         room
     }
 

@@ -42,6 +42,8 @@ pub struct Step {
     pub at: fn(&Snapshot) -> Vec<Spot>,
     /// Where to look afterwards.
     pub look: &'static [Spot],
+    /// Whether the run and the branch beside it are then to be in view, each as far as it came.
+    pub beside: bool,
 }
 
 /// All steps.
@@ -55,6 +57,7 @@ pub const STEPS: [Step; 7] = [
         in_part: None,
         at: |_| vec![Spot::Burner(BY_HAND)],
         look: &[Spot::OutletChart],
+        beside: false,
     },
     Step {
         title: "Block the vent",
@@ -75,6 +78,7 @@ pub const STEPS: [Step; 7] = [
             ]
         },
         look: &[Spot::OutletChart],
+        beside: false,
     },
     Step {
         title: "Shut everything off",
@@ -89,6 +93,7 @@ pub const STEPS: [Step; 7] = [
         in_part: None,
         at: still_on,
         look: &[Spot::OutletChart],
+        beside: false,
     },
     Step {
         title: "Look back",
@@ -102,11 +107,13 @@ pub const STEPS: [Step; 7] = [
         in_part: None,
         at: |_| vec![Spot::GoTo],
         look: &[Spot::Ruler],
+        beside: false,
     },
     Step {
         title: "Do it again without the fault",
         deed: "Press J (or choose it under Go to), then G to go on from there. Then shut the burners off again: 2, 3, 4 and 5.",
-        seen: "A healthy regulator stops at about 12 in w.c. The dashed line A is the run with the fault, kept to compare with; under Go to you can go on with it.",
+        seen: "A healthy regulator stops at about 12 in w.c. The dashed line A is the run with the fault, kept to compare with: from where its own \
+               burners went off it climbs over 16. Under Go to you can go on with it.",
         done: |s| s.snap.branch.0 > 0 && s.snap.faults.is_empty() && rests(s.snap),
         without_fault: Some(
             "This step compares a run with the fault and one without, and the fault was never in: go back to step 2, or skip this.",
@@ -120,6 +127,7 @@ pub const STEPS: [Step; 7] = [
             }
         },
         look: &[Spot::OutletChart],
+        beside: true,
     },
     Step {
         title: "Watch one cycle",
@@ -132,6 +140,7 @@ pub const STEPS: [Step; 7] = [
         in_part: None,
         at: |_| vec![Spot::Cycle],
         look: &[Spot::OutletChart],
+        beside: false,
     },
     Step {
         title: "On your own",
@@ -143,6 +152,7 @@ pub const STEPS: [Step; 7] = [
         in_part: None,
         at: |_| Vec::new(),
         look: &[Spot::LessonsTab],
+        beside: false,
     },
 ];
 
