@@ -10,8 +10,8 @@ use crate::sim::{AT_ONCE_S, Simulation};
 use crate::solver::Method;
 use crate::units::System;
 use crate::visit::{
-    Act, Bench, GRAMMAR, Reply, Test, TestResult, VisitError, VisitReport, prepare, run, run_all,
-    run_through,
+    Act, Bench, GRAMMAR, Hindrance, Reply, Test, TestResult, VisitError, VisitReport, prepare, run,
+    run_all, run_through,
 };
 use indicatif::ProgressBar;
 use std::fmt::Write as _;
@@ -93,7 +93,8 @@ struct Followed {
     order: String,
     gave: Reply,
     words: String,
-    caution: &'static str,
+    #[serde(serialize_with = "as_one")]
+    caution: Vec<String>,
 }
 
 /// The answers of a list of orders, for the JSON.
@@ -128,22 +129,49 @@ fn follow(
     let system = system_of(args.si);
     let mut orders = Vec::new();
     for text in &args.orders {
+        if text.trim().eq_ignore_ascii_case(WHOLE) {
+            orders.push((text.clone(), None));
+            continue;
+        }
         let read = Act::parse(text, &scenario.rig).map_err(|e| {
             Failure::wrong(format!(
                 "error: --do: {e}\n  try: `--do help` for all there are"
             ))
         })?;
-        orders.extend(read.into_iter().map(|order| (text.clone(), order)));
+        orders.extend(read.into_iter().map(|order| (text.clone(), Some(order))));
     }
     let mut sim = start(scenario, args)?;
     let mut go_on = |_: &crate::visit::Progress| true;
     let mut bench = Bench::new(&mut sim, &mut go_on);
+    bench.on_site = true;
     let mut done = Vec::new();
     for (order, act) in orders {
+        let Some(act) = act else {
+            let report = run_all(&mut bench).map_err(|e| failed(&e, args))?;
+            if !outputs.takes_standard() {
+                say_in(&told(&report, bench.sim.rig(), system), system);
+            }
+            let rig = bench.sim.rig();
+            done.extend(report.tests.into_iter().map(|test| {
+                let gave = Reply::Test(Box::new(test));
+                Followed {
+                    words: words::reply(&gave, rig, system),
+                    caution: vec![gave.caution().to_owned()],
+                    order: order.clone(),
+                    gave,
+                }
+            }));
+            continue;
+        };
+        let forbids = if act.lights() {
+            bench.forbids_a_flame()
+        } else {
+            None
+        };
         let gave = act.follow(&mut bench).map_err(|e| failed(&e, args))?;
         let done_now = Followed {
             words: words::reply(&gave, bench.sim.rig(), system),
-            caution: gave.caution(),
+            caution: cautions(gave.caution(), forbids.as_ref()),
             order,
             gave,
         };
@@ -159,6 +187,20 @@ fn follow(
         orders: &done,
     };
     write_json(outputs, slot, &session)
+}
+
+/// The order that makes a whole visit.
+const WHOLE: &str = "visit";
+
+/// The cautions of an act, one that lights beside what forbids a flame first.
+fn cautions(of_act: &str, forbids: Option<&Hindrance>) -> Vec<String> {
+    let flame = forbids.map(|why| format!("On a real rig nothing is lit here: {why}"));
+    let own = (!of_act.is_empty()).then(|| of_act.to_owned());
+    flame.into_iter().chain(own).collect()
+}
+
+fn as_one<S: serde::Serializer>(cautions: &[String], to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(&cautions.join(". "))
 }
 
 fn write_json(
@@ -177,8 +219,8 @@ fn told_order(done: &Followed, rig: &Rig, system: System) -> String {
     } else {
         let _ = writeln!(out, "{}: {}", done.order, done.words);
     }
-    if !done.caution.is_empty() {
-        let _ = writeln!(out, "    Caution: {}", done.caution);
+    for caution in &done.caution {
+        let _ = writeln!(out, "    Caution: {caution}");
     }
     out
 }
@@ -221,6 +263,7 @@ fn visit(scenario: &Scenario, args: &Args) -> Result<VisitReport, Failure> {
         true
     };
     let mut bench = Bench::new(&mut sim, &mut listener);
+    bench.on_site = args.test.is_some();
     let report = match args.test {
         None if args.go_on => run_through(&mut bench),
         None => run_all(&mut bench),

@@ -2,8 +2,7 @@
 //! itself. It follows from the readings alone, whatever cause is thought of.
 
 use crate::physics::air::atmosphere_pa;
-use crate::physics::fuel::{Species, saturation_pressure_pa};
-use crate::service::LIMITS;
+use crate::service::{FULL_SHARE, LIMITS, propane_gives_pa};
 use crate::units::psi_to_pa;
 use crate::visit::{Id, Values};
 use serde::Serialize;
@@ -11,9 +10,6 @@ use serde::Serialize;
 /// Under this before it a regulator of two stages holds nothing \[psi\] (own: the first stage's 10 and what its seat and screen
 /// take).
 const ENOUGH_PSI: f64 = 15.0;
-/// A container that gives less than this share of what propane gives at the air's temperature is colder than the air, nearly
-/// empty or filled with another fuel (own).
-const FULL_SHARE: f64 = 0.75;
 
 /// What the regulator had before it, and why it is too little.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -99,7 +95,7 @@ pub(super) fn left_open(values: &Values) -> Vec<(Id, f64)> {
 fn propane_would_give(values: &Values) -> Option<f64> {
     let air_k = values[Id::Air.index()]?;
     let elevation_m = values[Id::Elevation.index()].unwrap_or(0.0);
-    Some(saturation_pressure_pa(Species::Propane, air_k) - atmosphere_pa(elevation_m))
+    Some(propane_gives_pa(air_k, atmosphere_pa(elevation_m)))
 }
 
 #[cfg(test)]

@@ -15,12 +15,21 @@ fn caution(f: Follows) -> Option<&'static str> {
             "What was tested is within its limits. What was not made decides nothing: make it before the rig is called in order"
         }
         Follows::Watch => "Look again within the season, and let a qualified technician decide",
+        Follows::Refill => REFILL,
+        Follows::PutRight => {
+            "Have a qualified LP-gas technician find what keeps the pressure down and put it right; until then an appliance whose flame is low or yellow, or goes out, stays off"
+        }
         Follows::ApplianceOff => return None,
         Follows::ShutOff => {
             "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
         }
     })
 }
+
+/// What is said of a container with next to nothing in it.
+const REFILL: &str = "Refill the container: what is left lasts for minutes, and an empty one is to be shut, so that no air gets in";
+/// What is said of a valve that is felt to be hardly open.
+const HARDLY_OPEN: &str = "A container valve is hardly open, which alone starves every burner: open it fully, slowly, and make the visit again before anything is condemned";
 
 /// Appliances by their names.
 pub(super) fn names(rig: &Rig, which: &[usize]) -> String {
@@ -50,16 +59,26 @@ fn stay_off(off: &StayOff, rig: &Rig) -> Option<String> {
         let name = names(rig, &[i]);
         Some(match (*why)? {
             OffFor::WouldNotBurn => format!("{name} (would not burn)"),
+            OffFor::Starved { under } => format!(
+                "{name} (takes up to {} % less than its rating plate says)",
+                fixed(100.0 * under, 0)
+            ),
             OffFor::Overfired { over } => format!(
-                "{name} (takes up to {} % more than its rating plate says: what is overfired can make carbon monoxide)",
+                "{name} (takes up to {} % more than its rating plate says)",
                 fixed(100.0 * over, 0)
             ),
         })
     };
     let all: Vec<String> = off.iter().enumerate().filter_map(one).collect();
+    let overfired = |why: &Option<OffFor>| matches!(why, Some(OffFor::Overfired { .. }));
+    let co = if off.iter().any(overfired) {
+        ". What is overfired can make carbon monoxide"
+    } else {
+        ""
+    };
     (!all.is_empty()).then(|| {
         format!(
-            "Shut off and tag until a qualified technician has put it right, or what feeds it: {}",
+            "Shut off and tag until a qualified technician has put it right, or what feeds it: {}{co}",
             all.join("; ")
         )
     })
@@ -68,6 +87,12 @@ fn stay_off(off: &StayOff, rig: &Rig) -> Option<String> {
 /// What has to be said of a whole visit, line by line.
 pub fn conclusion(c: &Conclusion, rig: &Rig) -> Vec<String> {
     let mut lines: Vec<String> = caution(c.follows).map(str::to_owned).into_iter().collect();
+    if c.hardly_open {
+        lines.insert(0, HARDLY_OPEN.to_owned());
+    }
+    if c.nearly_empty && c.follows != Follows::Refill {
+        lines.push(REFILL.to_owned());
+    }
     lines.extend(stay_off(&c.stay_off, rig));
     if c.lit_beside_a_leak {
         lines.push(

@@ -1,8 +1,8 @@
 //! Verdicts in words: how a test came out, the limit that a reading was held against, what decided.
 
-use super::figure::{figure, low, named};
+use super::figure::{figure, high, low, named};
 use super::letters::capital;
-use crate::service::Limit;
+use crate::service::{Joint, Limit};
 use crate::units::{System, decimals_of, fixed, pa_to_inwc};
 use crate::visit::{Against, Figure, Judged, Test, TestResult, Verdict};
 
@@ -95,6 +95,10 @@ pub fn plate(judged: &Judged, name: &str) -> String {
             "keep it off until its orifice and its pressure are put right",
         ),
         (true, _) => ("more", "have its orifice and its pressure looked into"),
+        (false, Verdict::Fail) => (
+            "less",
+            "keep it off until its pressure, branch, valve and orifice are put right",
+        ),
         (false, _) => (
             "less",
             "starved by its own branch, valve or orifice, or by the pressure before them: read its inlet at full load",
@@ -106,6 +110,17 @@ pub fn plate(judged: &Judged, name: &str) -> String {
     )
 }
 
+/// Gas that is heard to come out.
+pub fn escapes(joint: Joint) -> &'static str {
+    match joint {
+        Joint::Pigtail => {
+            "Gas is heard to hiss out of a pigtail or its connections: shut the container"
+        }
+        Joint::Burner(_) => "Gas is heard to hiss out of a burner that is off: shut the container",
+        _ => "Gas is heard to hiss out of a joint of the low side: shut the container",
+    }
+}
+
 /// What decided a verdict that is no pass.
 pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let (name, read) = match judged.against {
@@ -113,6 +128,20 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
         Against::Unlit | Against::Seats => return String::new(),
         Against::Moving => return moving(judged, system),
         Against::Plate(_) => return plate(judged, "burner"),
+        Against::Escapes(joint) => return escapes(joint).to_owned(),
+        Against::NoPressureHigh => {
+            return format!(
+                "Leak fluid shows nothing where there is no pressure, and a hose or the first stage holds {}: no container is open to it, or \
+                 an excess-flow valve has shut (shut the container, wait, open it slowly, and look for what tripped it)",
+                high(judged.value, system)
+            );
+        }
+        Against::NoPressureLow => {
+            return format!(
+                "Leak fluid shows nothing where there is no pressure, and the low side holds {}: look again when it stands at its lock-up",
+                low(judged.value, system)
+            );
+        }
         Against::Record => ("The outlet in the record", low(judged.value, system)),
         Against::Figure(m) => {
             let (name, shown) = named(&Figure {

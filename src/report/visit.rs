@@ -5,8 +5,9 @@ use super::closing::names;
 pub use super::closing::{comes_to, conclusion};
 use super::figure::change;
 pub use super::figure::{band, figure, high, low, measure, named, value};
-use super::judged::plate;
 pub use super::judged::{bounds, decided, outcome, source, verdict};
+use super::judged::{escapes, plate};
+use super::letters;
 pub use super::letters::capital;
 use super::prose::prose;
 use crate::rig::{Flame, Phase, Rig};
@@ -19,7 +20,7 @@ use crate::visit::{
 
 /// What a test comes to, in a sentence or two.
 pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
-    let mut out = plain_sentence(result, system);
+    let mut out = plain_sentence(result, rig, system);
     if let Some(worst) = result.decided() {
         let why = match worst.against {
             Against::Plate(_) => plates(result, rig),
@@ -38,6 +39,10 @@ pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
             &out,
             &format!("Would not burn: {}", names(rig, &result.unlit)),
         );
+    }
+    if !result.left_off.is_empty() {
+        let which = names(rig, &result.left_off);
+        out = after(&out, &format!("Kept off: {which}"));
     }
     if let Some(air) = result.thin_air {
         out = after(&out, &thin_air(air));
@@ -68,7 +73,7 @@ fn after(first: &str, next: &str) -> String {
 }
 
 /// What was read, told shortly.
-fn plain_sentence(result: &TestResult, system: System) -> String {
+fn plain_sentence(result: &TestResult, rig: &Rig, system: System) -> String {
     let read = |item: Id| result.read(item).map(|v| value(item, v, system));
     let of = |m: Measure| {
         let found = result.figures.iter().find(|f| f.measure == m);
@@ -78,6 +83,9 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
         let told: Vec<&str> = parts.iter().flatten().map(String::as_str).collect();
         told.join(", ")
     };
+    if let Some(why) = &result.halted {
+        return format!("Stopped at once: {why}");
+    }
     match result.test {
         Test::LeakCheck if result.spoiled => {
             let stood = of(Measure::Start).unwrap_or_default();
@@ -108,13 +116,23 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
                     .to_owned()
             }
             _ => match result.seats {
+                // What a check valve holds back does not come back to a gauge behind it.
+                Seats::Open if rig.changeover.is_some() => {
+                    "No gain and no loss: tight up to the changeover. Its check valves hide what hoses before it lose: leak fluid shows that"
+                        .to_owned()
+                }
                 Seats::Open => "No gain and no loss: tight up to the container valve".to_owned(),
                 Seats::Shut { lock_up_pa } => format!(
                     "No gain and no loss in the low side, and no more is proved: the regulator locks up at {}, so its second seat was shut. Bleed well under that and repeat",
                     low(lock_up_pa, system)
                 ),
                 Seats::Untold => format!(
-                    "No gain and no loss: tight up to the container valve, as long as the regulator locks up well over {}",
+                    "No gain and no loss: tight up to the {}, as long as the regulator locks up well over {}",
+                    if rig.changeover.is_some() {
+                        "changeover, whose check valves hide what hoses before it lose"
+                    } else {
+                        "container valve"
+                    },
                     prose("9 in w.c.", system)
                 ),
             },
@@ -150,7 +168,7 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             of(Measure::FirstAtRest).map(|v| format!("{v} at rest")),
             of(Measure::FirstFlowing).map(|v| format!("{v} flowing")),
             of(Measure::InletFlowing).map(|v| format!("inlet {v} flowing")),
-            unlit_look(result.test, &result.figures),
+            idle_look(result).or_else(|| unlit_look(result.test, &result.figures)),
         ]),
         _ => {
             let told = result.observations.iter();
@@ -158,7 +176,8 @@ fn plain_sentence(result: &TestResult, system: System) -> String {
             let words = |o: &crate::visit::Observation| {
                 format!("{}: {}", measure(Measure::Read(o.item)), value(o.item, o.value, system))
             };
-            let told = told.map(words).chain(unlit_look(result.test, &result.figures));
+            let unlit = idle_look(result).or_else(|| unlit_look(result.test, &result.figures));
+            let told = told.map(words).chain(unlit);
             told.collect::<Vec<_>>().join("; ")
         }
     }
@@ -188,6 +207,12 @@ fn unlit_look(test: Test, figures: &[Figure]) -> Option<String> {
     Some(format!(
         "{why}, so nothing was lit to look again with gas flowing"
     ))
+}
+
+/// What is said where nothing would burn for a look with gas flowing.
+fn idle_look(result: &TestResult) -> Option<String> {
+    let asked = left_unlit(result.test, &result.figures).is_some() && !result.unlit.is_empty();
+    asked.then(|| "nothing burned, so it was not looked at with gas flowing".to_owned())
 }
 
 /// A low side under this has nothing in it to speak of \[in w.c.\] (own: a column is read to a tenth).
@@ -304,6 +329,7 @@ pub fn sound(s: Sound) -> String {
     match s {
         Sound::Quiet => "nothing to hear".to_owned(),
         Sound::Hiss => "gas hisses out of a vent".to_owned(),
+        Sound::Escapes(joint) => letters::lower(escapes(joint)),
         Sound::Roar => "gas roars out of a vent: shut the container".to_owned(),
         Sound::Hum { frequency_hz } => format!("it hums at {frequency_hz:.0} Hz"),
     }

@@ -2,6 +2,7 @@
 //! trapped gas needs.
 
 pub use crate::fault::Grade;
+use crate::physics::fuel::{Species, saturation_pressure_pa};
 use crate::rig::Rig;
 use serde::Serialize;
 
@@ -54,6 +55,16 @@ pub struct Limits {
     pub leak_start: Limit,
     /// First stage at rest and under load \[Pa\].
     pub first: Limit,
+    /// First stage with gas flowing: under it it is watched \[Pa\].
+    pub first_weak: Limit,
+    /// Manifold under load \[Pa\].
+    pub manifold: Limit,
+    /// Inlet of the regulator with gas flowing: under it it is watched \[Pa\].
+    pub inlet_least: Limit,
+    /// Container's own pressure: the ends are of the day ([`propane_gives_pa`]).
+    pub weather: Limit,
+    /// What a burner takes under its rating plate: so much less fails \[share\].
+    pub under_plate: Limit,
     /// First stage at rest: above it the seat leaks \[Pa\].
     pub first_rest: Limit,
     /// Fall of the regulator's inlet from rest to flow \[Pa\].
@@ -203,7 +214,7 @@ pub static LIMITS: Limits = Limits {
         8.5 * INWC,
         9.5 * INWC,
         Grade::Code,
-        "La. Admin. Code 55 IX-175: 9 ± 0.5 in w.c. (8 on vehicles by common practice)",
+        "La. Admin. Code 55 IX-175: 9 ± 0.5 in w.c. (8 in w.c. on vehicles by common practice)",
     ),
     first: limit(
         "first-stage pressure",
@@ -211,6 +222,43 @@ pub static LIMITS: Limits = Limits {
         13.0 * PSI,
         Grade::Practice,
         "about 10 psig in use, over 13 psig it is set too high or its seat leaks; never under 2 psig (UL 144-2021)",
+    ),
+    first_weak: limit(
+        "first-stage pressure with gas flowing",
+        7.0 * PSI,
+        f64::INFINITY,
+        Grade::Practice,
+        "about 10 psig in use; one that stands under 7 is set too low, worn, starved or icing, and is looked into",
+    ),
+    manifold: limit(
+        "manifold under load",
+        9.0 * INWC,
+        14.0 * INWC,
+        Grade::Derived,
+        "the least outlet under load less the drop that piping is sized for, and never above 14 in w.c. into a vehicle's piping",
+    ),
+    inlet_least: limit(
+        "inlet with gas flowing",
+        15.0 * PSI,
+        f64::INFINITY,
+        Grade::Practice,
+        "a regulator of two stages needs its first stage's 10 psi and what its seat and screen take",
+    ),
+    weather: limit(
+        "pressure of a container at rest",
+        0.0,
+        0.0,
+        Grade::Derived,
+        "what propane gives at the temperature of this air, from three quarters of it up to what it gives in a container that the sun \
+         has warmed by 45 °F: under it the container is colder than the air, nearly empty or filled with another fuel, over it with air or \
+         another fuel",
+    ),
+    under_plate: limit(
+        "input under the rating plate",
+        -0.3,
+        f64::INFINITY,
+        Grade::Practice,
+        "a burner that takes a third less burns back or goes out, and is put right before it is used",
     ),
     first_rest: limit(
         "first-stage pressure at rest",
@@ -277,6 +325,17 @@ pub static LIMITS: Limits = Limits {
         "WAC 296-150V-1450: no drop; one division of the gauge",
     ),
 };
+
+/// A container that gives less than this share of what propane gives at the air's temperature is colder than the air, nearly
+/// empty or filled with another fuel (own).
+pub const FULL_SHARE: f64 = 0.75;
+/// By how much the sun warms a container over the air at most \[K\] (own: a dark wall on a still day).
+pub const SUN_K: f64 = 25.0;
+
+/// What propane gives at a temperature \[Pa, gauge\].
+pub fn propane_gives_pa(temperature_k: f64, ambient_pa: f64) -> f64 {
+    saturation_pressure_pa(Species::Propane, temperature_k) - ambient_pa
+}
 
 /// Gauge pressure gained per kelvin by gas trapped in a rigid space \[Pa/K\]: dp/dT = p/T.
 ///

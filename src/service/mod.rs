@@ -30,13 +30,16 @@ pub use fitted::{
 pub use instruments::{
     DialGauge, DigitalManometer, Kit, Manometer, Shown, Thermometer, temperature_text,
 };
-pub use limits::{Grade, LIMITS, Limit, Limits, rigid_share, trapped_gas_pa_per_k};
+pub use limits::{
+    FULL_SHARE, Grade, LIMITS, Limit, Limits, SUN_K, propane_gives_pa, rigid_share,
+    trapped_gas_pa_per_k,
+};
 pub use places::Place;
 pub use plate::over_plate;
 pub use points::{PointError, TestPoint};
 pub use senses::{
     Bubbles, FlameSeen, FrostSeen, Joint, LEAST_BUBBLE_M3_PER_S, Sound, VAPOUR_KG_PER_M3,
-    bubbles_at, flame_seen, frost_seen, listen,
+    bubbles_at, escapes_aloud, flame_seen, frost_seen, listen,
 };
 pub use several::Several;
 pub use trouble::{

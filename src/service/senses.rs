@@ -102,10 +102,27 @@ pub const VAPOUR_KG_PER_M3: f64 = 1.86;
 
 /// Leak fluid at a joint of the rig as it stands.
 pub fn bubbles_at(joint: Joint, sim: &Simulation) -> Bubbles {
+    Bubbles::of_flow(flow_at(joint, sim))
+}
+
+/// Where gas is heard to come out, of pigtails, joints and burners that are off: the loudest. Its jet is heard from the same flow on as
+/// one out of a vent. What [`listen`] tells is of the regulator alone, and is what diagnosis and drills learned from.
+pub fn escapes_aloud(sim: &Simulation) -> Option<Joint> {
+    let burners = (0..sim.rig().appliances.len()).map(Joint::Burner);
+    let all = [Joint::Pigtail, Joint::LowSide].into_iter().chain(burners);
+    let flows = all.map(|joint| (joint, flow_at(joint, sim)));
+    let loudest = flows.max_by(|a, b| a.1.total_cmp(&b.1));
+    loudest
+        .filter(|(_, flow)| *flow > HEARD_M3_PER_S.0)
+        .map(|(joint, _)| joint)
+}
+
+/// Gas that comes out there \[m³/s\].
+fn flow_at(joint: Joint, sim: &Simulation) -> f64 {
     let (rig, now) = (sim.rig(), sim.moment());
     let flows = evaluate(rig, &now.modes, now.t_s, &now.state);
     let r = sim.readings();
-    let flow_m3_per_s = match joint {
+    match joint {
         Joint::FirstVent => r.first.vent_m3_per_s,
         Joint::SecondVent => r.second.vent_m3_per_s,
         Joint::Pigtail => {
@@ -120,8 +137,7 @@ pub fn bubbles_at(joint: Joint, sim: &Simulation) -> Bubbles {
         Joint::Burner(i) => {
             flows.appliances.get(i).map_or(0.0, |a| a.unburned_kg_per_s) / VAPOUR_KG_PER_M3
         }
-    };
-    Bubbles::of_flow(flow_m3_per_s)
+    }
 }
 
 /// A flame as seen.
@@ -172,6 +188,8 @@ pub enum Sound {
     Hiss,
     /// Gas roars out of a vent.
     Roar,
+    /// Gas hisses out of a hose, a joint or a burner.
+    Escapes(Joint),
     /// The regulator hums \[Hz\].
     Hum {
         /// Its note.

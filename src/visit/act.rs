@@ -101,7 +101,10 @@ pub const GRAMMAR: [WordFor; 22] = [
     word("new PART", "hose, regulator or containers"),
     word("mend PART", "line or appliances"),
     word("wait TIME", "`wait 5 min`"),
-    word("visit", "all tests of a visit, one after the other"),
+    word(
+        "visit",
+        "all tests of a visit, one after the other, as far as it may go",
+    ),
 ];
 
 /// Words that are no act, with what to do.
@@ -234,6 +237,11 @@ impl Act {
             Self::Wait(s) => format!("wait {s} s"),
             Self::Do(deed) => deed_words(deed, &appliance),
         }
+    }
+
+    /// Whether it lights something.
+    pub fn lights(&self) -> bool {
+        matches!(self, Self::Light(_) | Self::Do(Deed::Light { .. }))
     }
 
     /// The tool it takes, if any.

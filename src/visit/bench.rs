@@ -7,10 +7,11 @@ use super::hindrance::Hindrance;
 use super::item::{Id, Observation};
 use super::sight::Lighting;
 use super::test::Test;
+use super::verdict::{Judged, MOMENT_S};
 use crate::fault::{Fault, UnknownFault};
 use crate::rig::{Phase, Readings};
 use crate::scenario::{Action, Event, Growth, Run, Scenario};
-use crate::service::{Kit, PointError};
+use crate::service::{Kit, LIMITS, PointError};
 use crate::sim::{SimError, Simulation};
 
 /// How far a visit has come.
@@ -35,6 +36,9 @@ pub enum VisitError {
         /// Why, and what to do first.
         why: Hindrance,
     },
+    /// A gauge passed what forbids to go on, in the middle of a test.
+    #[error("stopped: {0}")]
+    Halted(Hindrance),
     /// The listener stopped it.
     #[error("the test was stopped")]
     Cancelled,
@@ -82,6 +86,13 @@ pub struct Bench<'a> {
     pub refuses: bool,
     /// Whether a look that can do without a flame may light one to look again with gas flowing.
     pub lights: bool,
+    /// Whether a technician is at work on a rig, and not one of the visits and acts that diagnosis and drills learned from: a test
+    /// stops where a gauge passes what forbids to go on, a vent is looked at until it has come to rest, gas is heard at joints too.
+    pub on_site: bool,
+    /// Appliances that this visit has found to take far more than their plates.
+    pub(super) kept_off: Vec<usize>,
+    /// What was judged of the test now going on besides its readings.
+    pub(super) beside: Vec<Judged>,
     /// Whether only the figures count: nothing is recorded, and a rig that hunts is watched for less long.
     pub(super) figures_only: bool,
 }
@@ -114,6 +125,9 @@ impl<'a> Bench<'a> {
             lighting: Lighting::default(),
             refuses: true,
             lights: true,
+            on_site: false,
+            kept_off: Vec::new(),
+            beside: Vec::new(),
             figures_only: false,
         }
     }
@@ -166,17 +180,19 @@ impl<'a> Bench<'a> {
         while self.sim.time_s() < end_s {
             let until = (self.sim.time_s() + stretch_s).min(end_s);
             let steps = self.sim.work().steps;
-            let (trace, lighting) = (&mut self.trace, &mut self.lighting);
-            let healthy = self.sim.scenario().rig.appliances.clone();
-            self.sim.advance(until, Some(sample_s), &mut |r| {
-                lighting.look(r, &healthy);
-                trace.push(TracePoint {
-                    time_s: r.time_s,
-                    outlet_pa: r.outlet_pa,
-                    first_stage_pa: r.first.chamber_pa,
-                    inlet_pa: r.containers[r.service_side].pigtail_pa,
-                });
-            })?;
+            let from = self
+                .on_site
+                .then(|| (self.sim.moment().clone(), self.trace.len(), self.lighting));
+            self.record(until, sample_s)?;
+            if let Some((moment, kept, lighting)) = from
+                && let Some((at_s, why)) = self.passes(kept)
+            {
+                self.sim.go_back_to(&moment);
+                self.trace.truncate(kept);
+                self.lighting = lighting;
+                self.record(at_s, sample_s)?;
+                return Err(VisitError::Halted(why));
+            }
             if self.sim.work().steps - steps < FEW_STEPS {
                 stretch_s *= LONGER;
             } else {
@@ -185,6 +201,42 @@ impl<'a> Bench<'a> {
             self.tell()?;
         }
         Ok(self.sim.readings())
+    }
+
+    /// Runs the rig on to a time, and notes what is seen of it on the way.
+    fn record(&mut self, until_s: f64, sample_s: f64) -> Result<(), VisitError> {
+        let (trace, lighting) = (&mut self.trace, &mut self.lighting);
+        let healthy = self.sim.scenario().rig.appliances.clone();
+        self.sim.advance(until_s, Some(sample_s), &mut |r| {
+            lighting.look(r, &healthy);
+            trace.push(TracePoint {
+                time_s: r.time_s,
+                outlet_pa: r.outlet_pa,
+                first_stage_pa: r.first.chamber_pa,
+                inlet_pa: r.containers[r.service_side].pigtail_pa,
+            });
+        })?;
+        Ok(())
+    }
+
+    /// When a gauge that is on passed what forbids to go on, since the record was so long: the outlet far over for more than a
+    /// moment, a first stage over 25 psig.
+    fn passes(&self, kept: usize) -> Option<(f64, Hindrance)> {
+        let l = &LIMITS;
+        let mut since_s = None;
+        for p in &self.trace[kept.saturating_sub(BEFORE)..] {
+            since_s = l
+                .far_over
+                .is_passed_by(p.outlet_pa)
+                .then(|| since_s.unwrap_or(p.time_s));
+            if since_s.is_some_and(|from_s| p.time_s - from_s >= MOMENT_S) {
+                return Some((p.time_s, Hindrance::FarOver));
+            }
+            if self.test.reads_first() && l.first_danger.is_passed_by(p.first_stage_pa) {
+                return Some((p.time_s, Hindrance::FirstOver));
+            }
+        }
+        None
     }
 
     /// Lets time pass without a record. A rig that hunts costs steps without end and is watched for less long: what it
@@ -281,6 +333,8 @@ impl<'a> Bench<'a> {
     }
 }
 
+/// So many points of the record before a stretch are looked at with it: a gauge may have passed its limit there.
+const BEFORE: usize = 3;
 /// Opening of a container valve that is just cracked.
 const CRACK: f64 = 0.015;
 /// Burners are watched while they light: so often, so long, how closely \[s\].

@@ -8,7 +8,7 @@ use super::hands::perform;
 use super::procedures::{run, run_all};
 use super::report::{TestResult, VisitReport};
 use super::test::Test;
-use crate::service::{Sound, listen};
+use crate::service::Sound;
 use crate::sim::{Errand, Script, Simulation};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -115,10 +115,11 @@ fn done(job: &Job, copy: &mut Simulation) -> Result<JobState, VisitError> {
     let mut listener = |p: &Progress| job.heard(p);
     let what = job.what;
     let mut bench = Bench::new(copy, &mut listener);
+    bench.on_site = true;
     Ok(match what {
         Outbound::Test(kind) => JobState::Test(Arc::new(run(&mut bench, kind)?)),
         Outbound::Visit => JobState::Visit(Arc::new(run_all(&mut bench)?)),
         Outbound::Deed(deed) => JobState::Done(perform(&mut bench, deed)?),
-        Outbound::Listen => JobState::Heard(listen(bench.sim)?),
+        Outbound::Listen => JobState::Heard(bench.listens()?),
     })
 }

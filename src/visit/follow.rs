@@ -3,13 +3,18 @@
 use super::act::{Act, Which};
 use super::bench::{Bench, VisitError};
 use super::hands::perform;
+use super::hindrance::Hindrance;
 use super::procedures::run;
 use super::report::TestResult;
 use super::sight::{burners, half_load, vent_looks};
 use super::told::Told;
 use crate::fault::Fault;
+use crate::physics::fuel::fill_when_cold;
+use crate::rig::Phase;
 use crate::scenario::Action;
-use crate::service::{Device, TestPoint, bubbles_at, frost_seen, listen};
+use crate::service::{
+    Bubbles, Device, Joint, LIMITS, Sound, TestPoint, bubbles_at, escapes_aloud, frost_seen, listen,
+};
 use serde::Serialize;
 
 /// How long burners are watched after they were asked to light, and shut off \[s\].
@@ -104,7 +109,7 @@ impl Act {
                     indicator_red: b.sim.rig().changeover.map(|_| r.indicator_red),
                 }
             }
-            Self::Listen => Told::Heard(listen(b.sim)?),
+            Self::Listen => Told::Heard(b.listens()?),
             Self::Wait(s) => {
                 b.wait(s, 1.0_f64.max(s / 600.0))?;
                 Told::Passed(b.elapsed_s())
@@ -170,6 +175,43 @@ impl Bench<'_> {
     pub fn follow(&mut self, words: &str) -> Result<Reply, VisitError> {
         let act = Act::parse_one(words, self.sim.rig())?;
         act.follow(self)
+    }
+
+    /// What is heard: of the regulator, and on site of hoses and joints where they are louder.
+    ///
+    /// # Errors
+    /// [`VisitError`]: the run failed.
+    pub fn listens(&mut self) -> Result<Sound, VisitError> {
+        let sound = listen(self.sim)?;
+        let aloud = escapes_aloud(self.sim).filter(|_| self.on_site && sound != Sound::Roar);
+        Ok(aloud.map_or(sound, Sound::Escapes))
+    }
+
+    /// What about the rig as it stands forbids a flame: gas that leak fluid would show, an outlet over 14 in w.c. at rest, a first stage
+    /// over 25 psig, a container that is too full. A simulator lights all the same.
+    pub fn forbids_a_flame(&self) -> Option<Hindrance> {
+        let (r, l) = (self.sim.readings(), &LIMITS);
+        let burners = (0..r.appliance_count).filter(|&i| r.appliances[i].phase == Phase::Off);
+        let joints = [Joint::Pigtail, Joint::LowSide].into_iter();
+        let mut joints = joints.chain(burners.map(Joint::Burner));
+        let escapes = joints.any(|joint| bubbles_at(joint, self.sim) > Bubbles::None);
+        let blows = Sound::of_vents(&r) != Sound::Quiet;
+        let mut filled = r.containers[..r.container_count].iter();
+        let full = filled.any(|c| {
+            l.fill_caution
+                .is_passed_by(fill_when_cold(c.fill, c.temperature_k))
+        });
+        if escapes || blows {
+            Some(Hindrance::GasEscapes)
+        } else if l.first_danger.is_passed_by(r.first.chamber_pa) {
+            Some(Hindrance::FirstOver)
+        } else if l.far_over.is_passed_by(r.outlet_pa) {
+            Some(Hindrance::FarOver)
+        } else if l.lock_up_caution.is_passed_by(r.outlet_pa) {
+            Some(Hindrance::OverAtRest)
+        } else {
+            full.then_some(Hindrance::Overfilled)
+        }
     }
 
     /// Puts a fault in by its name, to a severity from 0 to 1, and gives it a moment to come on.

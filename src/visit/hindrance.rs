@@ -22,11 +22,29 @@ pub enum Hindrance {
         "gas was lost in the leak check; nothing is lit and no line stands under gas until the leak is found, mended and checked again"
     )]
     GasLost,
+    /// Gas comes out somewhere.
+    #[error(
+        "gas comes out of a hose, a joint, a burner or a vent; nothing is lit until it is found, mended and checked again"
+    )]
+    GasEscapes,
     /// The low side stands far over what may go into a house or a vehicle.
     #[error(
         "the outlet stands far over 14 in w.c. with nothing lit; the container is shut, and nothing is lit until the regulator has been replaced"
     )]
     FarOver,
+    /// The outlet stands over what may go into a house or a vehicle.
+    #[error(
+        "the outlet stands over 14 in w.c. with nothing lit; nothing is lit from it until the regulator has been put right or replaced"
+    )]
+    OverAtRest,
+    /// A container gives far more than propane can in this air.
+    #[error(
+        "the container gives far more than propane can in this air, even in the sun; it stays shut until a qualified person has weighed it and found out what is in it"
+    )]
+    ContainerOver,
+    /// All that could be lit has to stay off.
+    #[error("every appliance takes far more than its rating plate says, and is kept off")]
+    AllKeptOff,
     /// A container is filled too far.
     #[error(
         "the container is filled too far; it stays shut, out of the sun, until a qualified person has bled it down"
@@ -100,6 +118,10 @@ mod tests {
             burns(NothingLit::NewPiping),
             Hindrance::GasLost,
             Hindrance::FarOver,
+            Hindrance::GasEscapes,
+            Hindrance::OverAtRest,
+            Hindrance::ContainerOver,
+            Hindrance::AllKeptOff,
             Hindrance::Overfilled,
             Hindrance::FirstOver,
             Hindrance::NoAppliance,

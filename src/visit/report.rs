@@ -59,6 +59,10 @@ pub struct TestResult {
     pub still_moving: bool,
     /// Whether the test could not begin as it must.
     pub spoiled: bool,
+    /// What stopped it in its middle.
+    pub halted: Option<Hindrance>,
+    /// Appliances that were kept off in it, since one before had found them to take far too much.
+    pub left_off: Vec<usize>,
     /// How far a leak check reached.
     pub seats: Seats,
     /// What was done, step by step.
@@ -90,19 +94,52 @@ impl TestResult {
     /// Appliances that have to stay off after it, and why.
     fn stay_off(&self) -> impl Iterator<Item = (usize, OffFor)> {
         let over = |j: &Judged| match j.against {
-            Against::Plate(i) if j.verdict == Verdict::Fail => {
-                Some((i, OffFor::Overfired { over: j.value }))
-            }
+            Against::Plate(i) if j.verdict == Verdict::Fail => Some((
+                i,
+                if j.value > 0.0 {
+                    OffFor::Overfired { over: j.value }
+                } else {
+                    OffFor::Starved { under: -j.value }
+                },
+            )),
             _ => None,
         };
         let unlit = self.unlit.iter().map(|i| (*i, OffFor::WouldNotBurn));
         unlit.chain(self.judged.iter().filter_map(over))
     }
 
-    /// Whether everything is shut off after it: it failed in more than an appliance.
+    /// Whether everything is shut off after it: it failed in more than an appliance, and by more than a pressure that is too low
+    /// for a good flame.
     pub fn leaves_shut(&self) -> bool {
         let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
+        worst.any(|j| match j.against {
+            Against::Unlit | Against::Plate(_) => false,
+            _ => self.test == Test::LeakCheck || j.limit.is_none() || j.is_dangerous(),
+        })
+    }
+
+    /// Whether it failed by the regulator or its supply, whether that is dangerous by itself or not.
+    fn fails_the_rig(&self) -> bool {
+        let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
         worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate(_)))
+    }
+
+    /// Whether a look at the valves felt one hardly open.
+    fn valve_is_hardly_open(&self) -> bool {
+        self.read(Id::Valve).is_some_and(|word| word >= 1.0)
+    }
+
+    /// Whether the container that serves holds next to nothing.
+    fn is_nearly_empty(&self) -> bool {
+        let fill = self.read(Id::Fill);
+        fill.is_some_and(|fill| LIMITS.fill_least.is_missed_by(fill))
+    }
+
+    /// Whether it is next to nothing in a container that it was looked into for, and nothing else.
+    fn asks_only_for_gas(&self) -> bool {
+        let is_fill = |j: &Judged| matches!(j.against, Against::Figure(Measure::Read(Id::Fill)));
+        let mut judged = self.judged.iter().filter(|j| j.verdict > Verdict::Pass);
+        judged.all(|j| is_fill(j) && LIMITS.fill_least.is_missed_by(j.value))
     }
 
     /// Whether it is a leak check that lost gas.
@@ -124,9 +161,36 @@ impl TestResult {
             }
             _ => None,
         };
+        let low = |m: Measure| match m {
+            Measure::Read(Id::RestPeak | Id::FullManifold | Id::HalfManifold) => false,
+            Measure::LockUp => true,
+            m => kind(m) == Some(Scale::Low),
+        };
+        // Of a joint, not of a vent: a vent breathes, and what it lets out is told by the vent's own test.
+        let at_joint = |j: &Judged| {
+            use Measure::Read;
+            let fluid = [Id::FluidPigtail, Id::FluidLowSide, Id::FluidBurner];
+            match j.against {
+                Against::Escapes(_) => true,
+                Against::Figure(Read(id)) => fluid.contains(&id) && j.verdict == Verdict::Fail,
+                _ => false,
+            }
+        };
+        let weather = |j: &Judged| {
+            let limit = j.limit.filter(|l| l.what == LIMITS.weather.what);
+            limit.is_some_and(|l| l.is_passed_by(j.value))
+        };
         let l = &LIMITS;
-        if self.lost_gas() {
+        if let Some(why) = &self.halted {
+            Some(why.clone())
+        } else if self.lost_gas() || self.judged.iter().any(at_joint) {
             Some(Hindrance::GasLost)
+        } else if self.judged.iter().any(weather) {
+            Some(Hindrance::ContainerOver)
+        } else if over(&l.far_over, &low) {
+            Some(Hindrance::FarOver)
+        } else if over(&l.lock_up_caution, &low) {
+            Some(Hindrance::OverAtRest)
         } else if over(&l.fill_caution, &|m| kind(m) == Some(Scale::Fill)) {
             Some(Hindrance::Overfilled)
         } else if over(&l.first_danger, &|m| kind(m) == Some(Scale::Middle)) {
@@ -217,6 +281,10 @@ pub enum Follows {
     NotAllMade(usize),
     /// Another look.
     Watch,
+    /// Nothing but gas in the container.
+    Refill,
+    /// A pressure that is too low for good flames is put right; nothing that was read is dangerous by itself.
+    PutRight,
     /// Appliances stay off, those that would not burn and those that burn too much; nothing else is wrong.
     ApplianceOff,
     /// Everything is shut off.
@@ -229,6 +297,11 @@ pub enum Follows {
 pub enum OffFor {
     /// It would not burn.
     WouldNotBurn,
+    /// It takes far less than its rating plate says.
+    Starved {
+        /// How much at most, as a share of the plate.
+        under: f64,
+    },
     /// It takes more than its rating plate allows.
     Overfired {
         /// How much at most, as a share of the plate.
@@ -260,6 +333,10 @@ pub struct Conclusion {
     pub stay_off: StayOff,
     /// How the rig was left.
     pub left: Left,
+    /// Whether a container valve was felt to be hardly open.
+    pub hardly_open: bool,
+    /// Whether the container that serves holds next to nothing.
+    pub nearly_empty: bool,
     /// Whether burners were lit though a leak check before had lost pressure.
     pub lit_beside_a_leak: bool,
 }
@@ -326,8 +403,10 @@ impl VisitReport {
             Verdict::Caution if !self.not_made.is_empty() && self.all_made_passed() => {
                 Follows::NotAllMade(self.not_made.len())
             }
+            Verdict::Caution if self.asks_only_for_gas() => Follows::Refill,
             Verdict::Caution => Follows::Watch,
             Verdict::Fail if self.tests.iter().any(TestResult::leaves_shut) => Follows::ShutOff,
+            Verdict::Fail if self.tests.iter().any(TestResult::fails_the_rig) => Follows::PutRight,
             Verdict::Fail => Follows::ApplianceOff,
         }
     }
@@ -335,6 +414,11 @@ impl VisitReport {
     fn all_made_passed(&self) -> bool {
         let passed = |t: &TestResult| t.verdict == Verdict::Pass && !t.spoiled;
         self.tests.iter().all(passed)
+    }
+
+    fn asks_only_for_gas(&self) -> bool {
+        let empty = self.tests.iter().any(TestResult::is_nearly_empty);
+        empty && self.not_made.is_empty() && self.tests.iter().all(TestResult::asks_only_for_gas)
     }
 
     /// Whether burners were lit though a leak check before had lost pressure: the program may, to show what the other tests
@@ -365,6 +449,8 @@ impl VisitReport {
             follows: self.follows(),
             stay_off: self.stay_off(),
             left: self.left,
+            hardly_open: self.tests.iter().any(TestResult::valve_is_hardly_open),
+            nearly_empty: self.tests.iter().any(TestResult::is_nearly_empty),
             lit_beside_a_leak: self.lit_beside_a_leak(),
         }
     }

@@ -143,7 +143,7 @@ pub fn vent_looks(sim: &Simulation, r: &Readings) -> usize {
 pub fn sound_index(sound: Sound) -> usize {
     match sound {
         Sound::Quiet => 0,
-        Sound::Hiss => 1,
+        Sound::Hiss | Sound::Escapes(_) => 1,
         Sound::Roar => 2,
         Sound::Hum { .. } => 3,
     }
@@ -283,8 +283,8 @@ pub fn glance(sim: &Simulation, late: bool) -> Vec<(Id, usize)> {
     ]
 }
 
-/// What eyes make of a rig with everything lit, its burners seen as they were lit: items with the places of their words.
-pub(super) fn look_round(sim: &Simulation, lighting: &Lighting) -> Vec<(Id, usize)> {
+/// What a look along the hoses and a hand on the valves tell, with or without a flame.
+pub(super) fn hose_looks(sim: &Simulation) -> [(Id, usize); 2] {
     let (rig, new) = (sim.rig(), &sim.scenario().rig);
     let supplies = || {
         let both = rig.containers.iter().zip(&new.containers);
@@ -293,15 +293,18 @@ pub(super) fn look_round(sim: &Simulation, lighting: &Lighting) -> Vec<(Id, usiz
     let kinked =
         supplies().any(|(way, new)| way.pigtail_minor_loss > KINK * new.pigtail_minor_loss);
     let hardly_open = supplies().any(|(way, new)| way.valve_m2 < HARDLY * new.valve_m2);
-    let mut seen = glance(sim, false);
-    seen.extend([
-        (
-            Id::OddOne,
-            lighting.odd_one(&sim.readings(), &new.appliances),
-        ),
+    [
         (Id::Hose, usize::from(kinked)),
         (Id::Valve, usize::from(hardly_open)),
-    ]);
+    ]
+}
+
+/// What eyes make of a rig with everything lit, its burners seen as they were lit: items with the places of their words.
+pub(super) fn look_round(sim: &Simulation, lighting: &Lighting) -> Vec<(Id, usize)> {
+    let mut seen = glance(sim, false);
+    let plates = &sim.scenario().rig.appliances;
+    seen.push((Id::OddOne, lighting.odd_one(&sim.readings(), plates)));
+    seen.extend(hose_looks(sim));
     if lighting.was_seen() {
         seen.push((Id::Lighting, usize::from(lighting.late)));
     }

@@ -226,6 +226,14 @@ impl Test {
         self.needs_gas() && !matches!(self, Self::Vent | Self::FirstStage | Self::Joints)
     }
 
+    /// Whether a gauge is on the first stage while it is made.
+    pub(super) fn reads_first(self) -> bool {
+        matches!(
+            self,
+            Self::LockUp | Self::Creep | Self::FirstStage | Self::Flush
+        )
+    }
+
     /// The caution that belongs to the act.
     pub fn caution(self) -> &'static str {
         match self {

@@ -132,7 +132,7 @@ impl Told {
             }),
             Self::Fluid(Joint::FirstVent | Joint::SecondVent, Bubbles::Slow) => stood,
             Self::Fluid(_, bubbles) => *bubbles > Bubbles::None,
-            Self::Heard(sound) => matches!(sound, Sound::Hiss | Sound::Roar),
+            Self::Heard(sound) => matches!(sound, Sound::Hiss | Sound::Roar | Sound::Escapes(_)),
             _ => false,
         }
     }

@@ -4,7 +4,7 @@
 use super::figure::{Figure, Measure, TracePoint};
 use super::item::{ALL, Id, Values};
 use super::test::Test;
-use crate::service::{LIMITS, Limit};
+use crate::service::{Joint, LIMITS, Limit};
 use serde::Serialize;
 
 /// The outcome of a test.
@@ -35,6 +35,12 @@ pub enum Against {
     Seats,
     /// What this burner takes over its rating plate, as a share; under nothing where it takes less.
     Plate(usize),
+    /// Gas that is heard to come out.
+    Escapes(Joint),
+    /// Leak fluid where hoses and first stage hold next to nothing \[Pa\], which shows nothing.
+    NoPressureHigh,
+    /// The same of the low side.
+    NoPressureLow,
 }
 
 /// One reading and what it was held against.
@@ -67,7 +73,7 @@ impl Judged {
 
     /// Whether it is dangerous by itself, and not only a matter of poor flames: gas that is lost, a pressure that stands or climbs
     /// over its limit, a container that is too full.
-    fn is_dangerous(&self) -> bool {
+    pub(super) fn is_dangerous(&self) -> bool {
         let is_over = self.limit.is_some_and(|l| l.is_passed_by(self.value));
         match self.against {
             Against::Figure(Measure::Read(Id::LeakChange)) => !is_over,
@@ -80,7 +86,7 @@ impl Judged {
 }
 
 /// An outlet over its limit for so long is no peak of a moment \[s\].
-const MOMENT_S: f64 = 1.0;
+pub(super) const MOMENT_S: f64 = 1.0;
 
 /// A number against one limit that passes, and one that is allowed, where the trade gives a span; with the limit that it
 /// breaks.
@@ -134,7 +140,12 @@ fn number(test: Test, measure: Measure, value: f64) -> Option<(Limit, Verdict)> 
         Measure::InletFall => watched(&l.inlet_fall, value),
         Measure::Climb => span(&l.creep, None, value),
         Measure::Read(Id::FirstHalf | Id::FirstFull) | Measure::FirstFlowing => {
-            span(&l.first, None, value)
+            match span(&l.first, None, value) {
+                (_, Verdict::Pass) if l.first_weak.is_missed_by(value) => {
+                    watched(&l.first_weak, value)
+                }
+                other => other,
+            }
         }
         Measure::Read(Id::FirstRest | Id::FirstCreep | Id::FlushFirst) | Measure::FirstAtRest => {
             span(&l.first_rest, None, value)
@@ -341,6 +352,9 @@ pub(super) fn judge(
             });
         }
     }
+    if test == Test::Along && !idle {
+        out.extend(along(figures));
+    }
     if !unlit.is_empty() {
         out.push(Judged {
             against: Against::Unlit,
@@ -366,6 +380,41 @@ pub(super) fn judge(
         });
     }
     out
+}
+
+/// What two gauges along the way tell besides the drop between outlet and manifold: an inlet that falls with the load, one that
+/// has too little, a manifold at which no burner has what it was made for.
+fn along(figures: &[Figure]) -> Vec<Judged> {
+    let l = &LIMITS;
+    let of = |id: Id| {
+        figures
+            .iter()
+            .find(|f| f.measure == Measure::Read(id))
+            .map(|f| f.value)
+    };
+    let held = |measure: Measure, value: Option<f64>, limit: &Limit, verdict: Verdict| {
+        let value = value.filter(|v| !limit.holds(*v))?;
+        let (against, limit) = (Against::Figure(measure), Some(*limit));
+        Some(Judged {
+            against,
+            value,
+            limit,
+            verdict,
+        })
+    };
+    let read =
+        |id: Id, limit: &Limit, verdict: Verdict| held(Measure::Read(id), of(id), limit, verdict);
+    let fell = of(Id::HalfInlet)
+        .zip(of(Id::FullInlet))
+        .map(|(half, full)| half - full);
+    let all = [
+        read(Id::HalfManifold, &l.manifold, Verdict::Fail),
+        read(Id::FullManifold, &l.manifold, Verdict::Fail),
+        held(Measure::InletFall, fell, &l.inlet_fall, Verdict::Caution),
+        read(Id::HalfInlet, &l.inlet_least, Verdict::Caution),
+        read(Id::FullInlet, &l.inlet_least, Verdict::Caution),
+    ];
+    all.into_iter().flatten().collect()
 }
 
 /// A pressure that has not come to rest. What climbs on is no lock-up yet: the creep test tells. But what has climbed past

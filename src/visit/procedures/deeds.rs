@@ -32,9 +32,17 @@ impl Bench<'_> {
             self.wait(time::SETTLE, 1.0)?;
         }
         let r = self.sim.readings();
-        self.note_high(Id::Container, r.containers[r.service_side].pressure_pa);
-        if let Some(second) = self.second_container() {
-            self.note_high(Id::SecondContainer, r.containers[second].pressure_pa);
+        let second = self.second_container();
+        let read = [
+            (Id::Container, Some(r.service_side)),
+            (Id::SecondContainer, second),
+        ];
+        for (item, container) in read {
+            let Some(container) = container else { continue };
+            let pa = r.containers[container].pressure_pa;
+            self.note_high(item, pa);
+            let weather = self.against_weather(Measure::Read(item), self.kit.high_side(pa));
+            self.beside.extend(weather);
         }
         Ok(Extra::default())
     }

@@ -38,6 +38,7 @@ impl Bench<'_> {
         let (r, unlit) = self.settle_with(&half)?;
         memory.half_pa = Some(self.kit.low_side(r.outlet_pa));
         memory.half_flowed = unlit.len() < half.len();
+        memory.nothing_burns = !memory.half_flowed;
         Ok((r, unlit))
     }
 
@@ -66,9 +67,11 @@ impl Bench<'_> {
             self.kit.low_side(r.outlet_pa)
         };
         let (_, unlit) = self.settle_with(&self.all())?;
+        memory.nothing_burns = unlit.len() >= self.all().len();
         let mut seen = self.see()?;
         seen.full = true;
-        memory.flowing = Some(seen);
+        // On site what is looked at with every flame out is not taken for a look with gas flowing.
+        memory.flowing = (!self.on_site || !memory.nothing_burns).then_some(seen);
         let r = self.sim.readings();
         let full_pa = self.note_low(Id::FullOutlet, r.outlet_pa);
         self.note_low(Id::FullManifold, r.manifold_pa);

@@ -1,5 +1,6 @@
 //! What is noted by eye and ear.
 
+use crate::rig::Phase;
 use crate::service::listen;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::item::Id;
@@ -8,7 +9,18 @@ use crate::visit::sight::{glance, look_round, sound_index};
 impl Bench<'_> {
     /// What eyes make of the rig with everything lit.
     pub(in crate::visit) fn look_about(&mut self) {
-        self.note_all(look_round(self.sim, &self.lighting));
+        let mut seen = look_round(self.sim, &self.lighting);
+        let r = self.sim.readings();
+        let all = &r.appliances[..r.appliance_count];
+        if self.on_site && all.iter().all(|a| a.phase != Phase::Burning) {
+            // With every flame out nothing was seen to light promptly or late.
+            seen.retain(|(item, _)| *item != Id::Lighting);
+        }
+        if !self.kept_off.is_empty() {
+            // Which one is out is known, and why.
+            seen.retain(|(item, _)| *item != Id::OddOne);
+        }
+        self.note_all(seen);
     }
 
     /// What eyes make of it after a long draw: flames and frost.
@@ -26,6 +38,7 @@ impl Bench<'_> {
     pub(in crate::visit) fn hear(&mut self, item: Id) -> Result<(), VisitError> {
         let sound = listen(self.sim)?;
         self.note(item, sound_index(sound) as f64);
+        self.hear_joints();
         Ok(())
     }
 }

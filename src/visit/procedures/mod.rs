@@ -9,23 +9,23 @@ pub(super) mod deeds;
 pub(super) mod flow;
 pub(super) mod leak;
 pub(super) mod look;
+mod order;
 mod plate;
 pub(super) mod rest;
 #[cfg(test)]
 mod tests;
 
 use super::bench::{Bench, VisitError};
-use super::deeds::Deed;
 use super::figure::{Figure, Measure};
-use super::hands::perform;
 use super::hindrance::{Hindrance, NothingLit};
 use super::item::Id;
-use super::report::{Follows, Left, NotMade, Seats, TestResult, ThinAir, VisitReport};
+use super::report::{Seats, TestResult, ThinAir};
 use super::sight::half_load;
 use super::test::Test;
 use super::verdict::{self, Judged};
 use crate::rig::{Phase, Readings};
-use crate::service::{Bubbles, Joint, LIMITS, bubbles_at};
+use crate::service::{Bubbles, Joint, bubbles_at};
+pub use order::{run_all, run_of, run_through};
 
 /// Times of the tests \[s\].
 pub(super) mod time {
@@ -38,10 +38,16 @@ pub(super) mod time {
     pub const NEW_PIPING: f64 = 900.0;
     pub const COUPLING: f64 = 60.0;
     pub const LONG_DRAW: f64 = 180.0;
+    /// Between two looks at a vent that breathes, and how often one looks again.
+    pub const BREATH: f64 = 5.0;
+    pub const BREATHS: usize = 24;
 }
 
 /// A bubble grows within \[s\].
 const BUBBLE_S: f64 = 1.0;
+/// What moves less than this from look to look no longer makes a vent breathe: outlet, first stage \[Pa\] (own: under a tenth of
+/// a division of either gauge).
+const BREATHES_PA: (f64, f64) = (2.5, 250.0);
 
 /// What one test leaves for the later ones of the same visit.
 #[derive(Debug, Clone, Copy, Default)]
@@ -60,11 +66,16 @@ pub(super) struct Memory {
     pub flowing: Option<Seen>,
     /// With everything off.
     pub at_rest: Option<Seen>,
+    /// Whether everything had been off for minutes by then, and not for one.
+    pub after_minutes: bool,
+    /// Whether nothing burned that was asked to: with gas flowing nothing can be looked at.
+    pub nothing_burns: bool,
 }
 
 /// The regulator as seen at one moment.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Seen {
+    pub outlet_pa: f64,
     pub first_pa: f64,
     pub inlet_pa: f64,
     pub vents: [Bubbles; 2],
@@ -77,7 +88,11 @@ pub(super) struct Seen {
 /// # Errors
 /// [`VisitError`]: the state forbids the test, the listener stopped it, or the run failed.
 pub fn run(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, VisitError> {
-    one(bench, test, &mut Memory::default())
+    let result = one(bench, test, &mut Memory::default())?;
+    if result.halted.is_some() {
+        order::shut_down(bench)?;
+    }
+    Ok(result)
 }
 
 /// Runs one test by itself from whatever burns: lock-up shuts it off and watches the gauge from that moment on.
@@ -92,140 +107,22 @@ pub fn run_from_load(bench: &mut Bench<'_>, test: Test) -> Result<TestResult, Vi
     one(bench, test, &mut memory)
 }
 
-/// The tests of a visit in order; each starts from the state the one before has left. After a leak check that lost gas
-/// nothing is lit and no line is left to stand under gas: what is looked at with leak fluid and a gauge at rest is, the joints
-/// too, and the others are told as not made. Where the outlet stands far over 14 in w.c. before anything is lit nothing is lit
-/// either: lock-up is read, vents and first stage are looked at, and the others are told as not made. At a container that is filled too
-/// far, and a first stage over 25 psig, the visit ends. (A visit of a library is made to its end, whatever it reads: `whole`.) Where they end in "shut the container", it is left shut and the burners off.
-///
-/// # Errors
-/// As [`run_of`].
-pub fn run_all(bench: &mut Bench<'_>) -> Result<VisitReport, VisitError> {
-    let lights = bench.lights;
-    let report = in_order(bench, &Test::VISIT, true);
-    bench.lights = lights;
-    left_safe(bench, report?)
-}
-
-/// The same to the last test, beside a leak as well, as only a simulator may: it shows what the others would tell.
-///
-/// # Errors
-/// As [`run_of`].
-pub fn run_through(bench: &mut Bench<'_>) -> Result<VisitReport, VisitError> {
-    let report = run_of(bench, &Test::VISIT)?;
-    left_safe(bench, report)
-}
-
-fn left_safe(bench: &mut Bench<'_>, mut report: VisitReport) -> Result<VisitReport, VisitError> {
-    if report.follows() == Follows::ShutOff {
-        shut_down(bench)?;
-        report.left = Left::ShutOff;
-    }
-    Ok(report)
-}
-
-/// Burners off and every container shut.
-fn shut_down(b: &mut Bench<'_>) -> Result<(), VisitError> {
-    b.light_exactly(&[])?;
-    for container in 0..b.sim.rig().containers.len() {
-        if b.sim.moment().modes.valves[container].at(b.sim.time_s()) > 0.0 {
-            perform(b, Deed::ShutValve { container })?;
-        }
-    }
-    Ok(())
-}
-
-/// Some tests in order; each starts from the state the one before has left. One that the state
-/// forbids after the first was made is told in [`VisitReport::not_made`], and the rig is as before it.
-///
-/// # Errors
-/// [`VisitError`]: already the first cannot be made, or no gas is on for a test that needs it; the
-/// listener stopped it; the run failed.
-pub fn run_of(bench: &mut Bench<'_>, tests: &[Test]) -> Result<VisitReport, VisitError> {
-    in_order(bench, tests, false)
-}
-
-fn in_order(bench: &mut Bench<'_>, tests: &[Test], stops: bool) -> Result<VisitReport, VisitError> {
-    for &test in tests.iter().filter(|t| t.needs_gas()) {
-        bench.test = test;
-        bench.needs_supply()?;
-    }
-    let mut memory = Memory::default();
-    let (mut made, mut not_made) = (Vec::new(), Vec::new());
-    let mut stopped = None;
-    // Where gas is lost the joints are looked at too.
-    for &test in tests.iter().chain(&[Test::Joints]) {
-        if stops && stopped.is_none() && test.lets_gas_stand() && bench.stands_far_over() {
-            stopped = Some(Hindrance::FarOver);
-            bench.lights = false;
-        }
-        let lost = stopped == Some(Hindrance::GasLost);
-        if test == Test::Joints && !lost && !tests.contains(&test) {
-            break;
-        }
-        if let Some(why) = stopped.clone().filter(|why| is_left_out(test, why)) {
-            not_made.push(NotMade { test, why });
-            continue;
-        }
-        let (before, kept) = (bench.sim.moment().clone(), memory);
-        match one(bench, test, &mut memory) {
-            Ok(result) => {
-                if let Some(why) = result.stops().filter(|_| stops) {
-                    stopped = Some(why);
-                    bench.lights = false;
-                }
-                made.push(result);
-            }
-            Err(VisitError::Forbidden { why, .. }) if !made.is_empty() => {
-                bench.sim.go_back_to(&before);
-                memory = kept;
-                not_made.push(NotMade { test, why });
-            }
-            Err(error) => return Err(error),
-        }
-    }
-    let (title, took_s) = (bench.sim.scenario().title.clone(), bench.elapsed_s());
-    Ok(VisitReport::of_tests(title, made, not_made, took_s))
-}
-
-/// Whether a test is left out of a visit that has been stopped. How far an outlet stands over is read at rest; where the container is
-/// left shut nothing is made that opens it.
-fn is_left_out(test: Test, why: &Hindrance) -> bool {
-    match why {
-        Hindrance::Overfilled | Hindrance::FirstOver => test.needs_gas() || test == Test::LeakCheck,
-        Hindrance::FarOver if test == Test::LockUp => false,
-        _ => test.lets_gas_stand(),
-    }
-}
-
 fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult, VisitError> {
     b.test = test;
     b.trace.clear();
     b.steps.clear();
     b.found.clear();
-    let extra = match test {
-        Test::Air => b.air(),
-        Test::Container => b.container()?,
-        Test::Fill => b.fill(),
-        Test::LeakCheck => b.leak_check()?,
-        Test::FlowPressure => b.flow_pressure(memory)?,
-        Test::FullLoad => b.full_load(memory)?,
-        Test::Look => b.look_and_listen()?,
-        Test::Along => b.along(memory)?,
-        Test::LongDraw => b.long_draw()?,
-        Test::Reserve => b.reserve()?,
-        Test::LoadUpDown => b.load_up_down(memory)?,
-        Test::Pilots => b.pilots()?,
-        Test::LockUp => b.lock_up(memory)?,
-        Test::Creep => b.creep(memory)?,
-        Test::FirstStage => b.first_stage(memory)?,
-        Test::Vent => b.vent(memory)?,
-        Test::Joints => b.joints()?,
-        Test::Flush => b.flush()?,
-        Test::Warm => b.warm()?,
-        Test::Climb => b.climb()?,
-        Test::NewPiping => b.new_piping()?,
+    b.beside.clear();
+    let (extra, halted) = match made(b, test, memory) {
+        Ok(extra) => (extra, None),
+        Err(VisitError::Halted(why)) => (b.read_as_it_halted(&why), Some(why)),
+        Err(error) => return Err(error),
     };
+    Ok(told_of(b, test, extra, halted))
+}
+
+/// The result of a test of what was found and what it gave besides.
+fn told_of(b: &mut Bench<'_>, test: Test, extra: Extra, halted: Option<Hindrance>) -> TestResult {
     let found = std::mem::take(&mut b.found);
     let trace = std::mem::take(&mut b.trace);
     let read = found.iter().map(|o| Figure {
@@ -242,8 +139,9 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
         &trace,
     );
     judged.extend(extra.plate);
+    judged.append(&mut b.beside);
     let spoiled = extra.spoiled || extra.idle;
-    Ok(TestResult {
+    TestResult {
         test,
         verdict: verdict::of(&judged),
         observations: if extra.says_nothing || extra.idle {
@@ -255,12 +153,41 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
         thin_air: extra.thin_air,
         still_moving: extra.still_moving,
         spoiled,
+        halted,
+        left_off: b.kept_off.clone(),
         seats: Seats::Untold,
         figures,
         judged,
         steps: std::mem::take(&mut b.steps),
         trace,
-    })
+    }
+}
+
+fn made(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<Extra, VisitError> {
+    match test {
+        Test::Air => Ok(b.air()),
+        Test::Container => b.container(),
+        Test::Fill => Ok(b.fill()),
+        Test::LeakCheck => b.leak_check(),
+        Test::FlowPressure => b.flow_pressure(memory),
+        Test::FullLoad => b.full_load(memory),
+        Test::Look if !b.lights => Ok(b.look_unlit()),
+        Test::Look => b.look_and_listen(),
+        Test::Along => b.along(memory),
+        Test::LongDraw => b.long_draw(),
+        Test::Reserve => b.reserve(),
+        Test::LoadUpDown => b.load_up_down(memory),
+        Test::Pilots => b.pilots(),
+        Test::LockUp => b.lock_up(memory),
+        Test::Creep => b.creep(memory),
+        Test::FirstStage => b.first_stage(memory),
+        Test::Vent => b.vent(memory),
+        Test::Joints => b.joints(),
+        Test::Flush => b.flush(),
+        Test::Warm => b.warm(),
+        Test::Climb => b.climb(),
+        Test::NewPiping => b.new_piping(),
+    }
 }
 
 /// What a test gives besides what was observed.
@@ -314,13 +241,34 @@ impl Bench<'_> {
     }
 
     /// Looks at gauges and vents. A bubble takes a second to grow, so the vents are looked at
-    /// twice: what is there for a moment only is breath.
+    /// twice: what is there for a moment only is breath. So is what comes while the diaphragm still moves: on site one looks
+    /// again until the gauges stand.
     fn see(&mut self) -> Result<Seen, VisitError> {
+        let mut seen = self.see_now()?;
+        let bubbles = |seen: &Seen| seen.vents.iter().any(|b| *b != Bubbles::None);
+        for _ in 0..time::BREATHS {
+            if !self.on_site || !bubbles(&seen) {
+                break;
+            }
+            let before = self.sim.readings();
+            let now = self.wait(time::BREATH, 1.0)?;
+            let outlet_pa = (now.outlet_pa - before.outlet_pa).abs();
+            let first_pa = (now.first.chamber_pa - before.first.chamber_pa).abs();
+            if outlet_pa < BREATHES_PA.0 && first_pa < BREATHES_PA.1 {
+                break;
+            }
+            seen = self.see_now()?;
+        }
+        Ok(seen)
+    }
+
+    fn see_now(&mut self) -> Result<Seen, VisitError> {
         let vents = |b: &Self| [Joint::FirstVent, Joint::SecondVent].map(|j| bubbles_at(j, b.sim));
         let before = vents(self);
         let r = self.wait(BUBBLE_S, BUBBLE_S)?;
         let after = vents(self);
         Ok(Seen {
+            outlet_pa: self.kit.low_side(r.outlet_pa),
             first_pa: self.kit.high_side(r.first.chamber_pa),
             inlet_pa: self.kit.high_side(r.containers[r.service_side].pigtail_pa),
             vents: [0, 1].map(|i| before[i].min(after[i])),
@@ -347,12 +295,6 @@ impl Bench<'_> {
         self.kit.low_side(self.sim.readings().outlet_pa)
     }
 
-    /// Whether nothing burns and the outlet stands far over what may go into a house or a vehicle.
-    fn stands_far_over(&self) -> bool {
-        let at_rest = self.supply_open() && self.anything_lit().is_none();
-        at_rest && LIMITS.far_over.is_passed_by(self.read_outlet())
-    }
-
     fn needs_supply(&self) -> Result<(), VisitError> {
         if self.supply_open() {
             Ok(())
@@ -370,9 +312,16 @@ impl Bench<'_> {
 
     /// The appliances whose inputs add up nearest to half of all.
     fn half(&self) -> Result<Vec<usize>, VisitError> {
-        let half = half_load(self.sim.rig());
+        let mut half = half_load(self.sim.rig());
         if half.is_empty() {
             return Err(self.forbidden(Hindrance::NoAppliance));
+        }
+        half.retain(|i| !self.kept_off.contains(i));
+        if half.is_empty() {
+            half = self.all();
+        }
+        if half.is_empty() {
+            return Err(self.forbidden(Hindrance::AllKeptOff));
         }
         Ok(half)
     }
@@ -402,7 +351,9 @@ impl Bench<'_> {
         Err(self.forbidden(Hindrance::Satisfied(off)))
     }
 
+    /// All that may be lit: what a test has found to take far more than its plate is kept off.
     fn all(&self) -> Vec<usize> {
-        (0..self.sim.rig().appliances.len()).collect()
+        let all = 0..self.sim.rig().appliances.len();
+        all.filter(|i| !self.kept_off.contains(i)).collect()
     }
 }

@@ -13,7 +13,12 @@ use crate::visit::verdict::{Against, Judged, Verdict, span};
 const RERATED_FROM_M: f64 = 609.6;
 
 fn held(appliance: usize, over: f64) -> Judged {
-    let (limit, verdict) = span(&LIMITS.over_plate, Some(&LIMITS.over_plate_caution), over);
+    let least = &LIMITS.under_plate;
+    let (limit, verdict) = if least.is_missed_by(over) {
+        (*least, Verdict::Fail)
+    } else {
+        span(&LIMITS.over_plate, Some(&LIMITS.over_plate_caution), over)
+    };
     Judged {
         against: Against::Plate(appliance),
         value: over,

@@ -2,12 +2,16 @@
 //! flowing: the vents, the first stage.
 
 use super::{Extra, Memory, Seen, time};
-use crate::service::{Bubbles, Joint, LIMITS, bubbles_at};
+use crate::service::{
+    Bubbles, FULL_SHARE, Joint, LIMITS, Limit, SUN_K, bubbles_at, propane_gives_pa,
+};
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::figure::{Measure, Step, TracePoint};
 use crate::visit::hindrance::NothingLit;
 use crate::visit::item::Id;
+use crate::visit::sight::vent_looks;
+use crate::visit::verdict::{Against, Judged, Verdict};
 
 /// Lock-up is looked at closely for so long \[s\], and then each second to a minute.
 const FINE_S: f64 = 3.0;
@@ -66,6 +70,7 @@ impl Bench<'_> {
         let pa = self.read_outlet();
         memory.rest_pa = Some(pa);
         memory.at_rest = Some(self.see()?);
+        memory.after_minutes = true;
         self.hear(Id::SoundRest)?;
         let peak_pa = highest(&self.trace, |p| p.outlet_pa);
         let first_peak_pa = highest(&self.trace, |p| p.first_stage_pa);
@@ -99,6 +104,7 @@ impl Bench<'_> {
         self.note_high(Id::FirstCreep, end.first.chamber_pa);
         let first_climb_pa = self.kit.high_side(end.first.chamber_pa) - first_pa;
         memory.at_rest = Some(self.see()?);
+        memory.after_minutes = true;
         Ok(Extra::of([
             (Measure::Start, start_pa),
             // Both are read at the same meniscus, so the division cancels in part.
@@ -120,15 +126,18 @@ impl Bench<'_> {
         Ok(seen)
     }
 
-    /// The same with gas flowing.
-    fn flowing_now(&mut self, memory: &mut Memory) -> Result<Seen, VisitError> {
-        if let Some(seen) = memory.flowing {
-            return Ok(seen);
+    /// The same with gas flowing; on site none where nothing would burn.
+    fn flowing_now(&mut self, memory: &mut Memory) -> Result<Option<Seen>, VisitError> {
+        if memory.flowing.is_some() || (self.on_site && memory.nothing_burns) {
+            return Ok(memory.flowing);
         }
-        self.settle_with(&self.half()?)?;
-        let seen = self.see()?;
-        memory.flowing = Some(seen);
-        Ok(seen)
+        let half = self.half()?;
+        let (_, unlit) = self.settle_with(&half)?;
+        memory.nothing_burns = unlit.len() >= half.len();
+        if !self.on_site || !memory.nothing_burns {
+            memory.flowing = Some(self.see()?);
+        }
+        Ok(memory.flowing)
     }
 
     /// Whether nothing is lit to look again with gas flowing: nothing burned yet in this visit, and what was met at rest forbids
@@ -142,10 +151,18 @@ impl Bench<'_> {
         let rest = self.at_rest(memory)?;
         self.steps.push(Step::FluidAtVents);
         self.note_vents(&rest, [Id::FirstVentRest, Id::SecondVentRest]);
-        if self.is_left_unlit(memory, rest.vents.iter().any(|b| *b != Bubbles::None)) {
+        let bubbles = rest.vents.iter().any(|b| *b != Bubbles::None);
+        if !bubbles {
+            self.tells_nothing(rest.first_pa, Against::NoPressureHigh);
+            self.tells_nothing(rest.outlet_pa, Against::NoPressureLow);
+        }
+        self.sees_vent();
+        if self.is_left_unlit(memory, bubbles) {
             return Ok(Extra::default());
         }
-        let flowing = self.flowing_now(memory)?;
+        let Some(flowing) = self.flowing_now(memory)? else {
+            return Ok(Extra::default().unlit(self.all()));
+        };
         self.note_vents(&flowing, [Id::FirstVentFlowing, Id::SecondVentFlowing]);
         Ok(Extra::default())
     }
@@ -160,7 +177,7 @@ impl Bench<'_> {
         &mut self,
         memory: &mut Memory,
     ) -> Result<Extra, VisitError> {
-        let after_minutes = memory.at_rest.is_some();
+        let after_minutes = memory.after_minutes;
         let rest = self.at_rest(memory)?;
         // In a visit the gauge at rest was read after a minute already, and this is what creep has left.
         let at_rest = if after_minutes {
@@ -169,6 +186,8 @@ impl Bench<'_> {
             Id::FirstRest
         };
         self.note(at_rest, rest.first_pa);
+        let weather = self.against_weather(Measure::InletAtRest, rest.inlet_pa);
+        self.beside.extend(weather);
         // Container pressure behind a part made for 10 psi is stop and shut (common practice).
         if self.is_left_unlit(memory, LIMITS.first_danger.is_passed_by(rest.first_pa)) {
             return Ok(Extra::of([
@@ -176,7 +195,13 @@ impl Bench<'_> {
                 (Measure::InletAtRest, rest.inlet_pa),
             ]));
         }
-        let flowing = self.flowing_now(memory)?;
+        let Some(flowing) = self.flowing_now(memory)? else {
+            return Ok(Extra::of([
+                (Measure::FirstAtRest, rest.first_pa),
+                (Measure::InletAtRest, rest.inlet_pa),
+            ])
+            .unlit(self.all()));
+        };
         let under_load = if flowing.full {
             Id::FirstFull
         } else {
@@ -201,14 +226,65 @@ impl Bench<'_> {
     }
 
     pub(in crate::visit) fn fluid_at_joints(&mut self) {
-        let at = |b: &Self, joint| bubbles_at(joint, b.sim);
-        let burners = self.all().into_iter();
-        let worst = burners.map(|i| at(self, Joint::Burner(i))).max();
-        self.note_bubbles(Id::FluidPigtail, at(self, Joint::Pigtail));
-        self.note_bubbles(Id::FluidLowSide, at(self, Joint::LowSide));
-        if let Some(worst) = worst {
-            self.note_bubbles(Id::FluidBurner, worst);
+        let r = self.sim.readings();
+        let hoses = r.containers[..r.container_count].iter();
+        let high_pa = hoses.map(|c| c.pigtail_pa).fold(f64::INFINITY, f64::min);
+        let burners = (0..r.appliance_count).map(|i| bubbles_at(Joint::Burner(i), self.sim));
+        let worst = burners.max();
+        let pigtail = bubbles_at(Joint::Pigtail, self.sim);
+        let low_side = bubbles_at(Joint::LowSide, self.sim);
+        let noted = [
+            (
+                Id::FluidPigtail,
+                Some(pigtail),
+                high_pa,
+                Against::NoPressureHigh,
+            ),
+            (
+                Id::FluidLowSide,
+                Some(low_side),
+                r.outlet_pa,
+                Against::NoPressureLow,
+            ),
+            (Id::FluidBurner, worst, r.outlet_pa, Against::NoPressureLow),
+        ];
+        for (item, bubbles, pa, line) in noted {
+            let Some(bubbles) = bubbles else { continue };
+            if bubbles > Bubbles::None || !self.tells_nothing(pa, line) {
+                self.note_bubbles(item, bubbles);
+            }
         }
+        self.hear_joints();
+    }
+
+    /// On site what bars the second vent is seen where leak fluid is put on it: a sealed vent makes no bubbles.
+    fn sees_vent(&mut self) {
+        if self.on_site {
+            let looks = vent_looks(self.sim, &self.sim.readings());
+            self.note(Id::VentLooks, looks as f64);
+        }
+    }
+
+    /// What a container's own pressure, read at it or at the regulator's inlet at rest, is against what propane gives in this air.
+    pub(in crate::visit) fn against_weather(&self, measure: Measure, pa: f64) -> Option<Judged> {
+        let r = self.sim.readings();
+        let gives = |k: f64| propane_gives_pa(k, r.ambient_pa);
+        let limit = Limit {
+            low: (FULL_SHARE * gives(r.air_k)).max(0.0),
+            high: gives(r.air_k + SUN_K),
+            ..LIMITS.weather
+        };
+        let verdict = if limit.is_passed_by(pa) {
+            Verdict::Fail
+        } else {
+            Verdict::Caution
+        };
+        (self.on_site && !limit.holds(pa)).then_some(Judged {
+            against: Against::Figure(measure),
+            value: pa,
+            limit: Some(limit),
+            verdict,
+        })
     }
 }
 

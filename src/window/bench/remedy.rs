@@ -38,6 +38,10 @@ impl Remedy {
             Hindrance::NoAppliance
             | Hindrance::GasLost
             | Hindrance::FarOver
+            | Hindrance::OverAtRest
+            | Hindrance::GasEscapes
+            | Hindrance::ContainerOver
+            | Hindrance::AllKeptOff
             | Hindrance::Overfilled
             | Hindrance::FirstOver => None,
         }
