@@ -99,7 +99,19 @@ pub(super) fn left_open(values: &Values) -> Vec<(Id, f64)> {
 fn propane_would_give(values: &Values) -> Option<f64> {
     let air_k = values[Id::Air.index()]?;
     let elevation_m = values[Id::Elevation.index()].unwrap_or(0.0);
-    Some(saturation_pressure_pa(Species::Propane, air_k) - atmosphere_pa(elevation_m))
+    Some(propane_gives(air_k, elevation_m))
+}
+
+/// What propane gives at a temperature and an elevation \[Pa, gauge\].
+pub(super) fn propane_gives(at_k: f64, elevation_m: f64) -> f64 {
+    saturation_pressure_pa(Species::Propane, at_k) - atmosphere_pa(elevation_m)
+}
+
+/// Whether the container gives a good deal less than propane does in the air that was read, and what that would be \[Pa\]: chilled by what
+/// was drawn, nearly empty, or another fuel.
+pub(super) fn weak_container(values: &Values) -> Option<f64> {
+    let pa = values[Id::Container.index()]?;
+    propane_would_give(values).filter(|full| pa < FULL_SHARE * full)
 }
 
 #[cfg(test)]
