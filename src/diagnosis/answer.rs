@@ -240,6 +240,8 @@ pub struct Answer {
     pub odd: Vec<remarks::Odd>,
     /// How the readings stand to the bench's limits, where flow pressure and lock-up are among them.
     pub verdict: Option<Verdict>,
+    /// What single readings say together.
+    pub facts: remarks::Facts,
     /// The appliance that a pressure was taken to be read at, where none was named: the largest.
     pub taken_at: Option<String>,
     /// The one appliance whose inlet was taken for the manifold's, where the line to it drops more than its limit.
@@ -329,10 +331,9 @@ pub fn answer(
     rounds: usize,
 ) -> Answer {
     let Weighed {
-        evidence,
-        weights,
-        posterior: p,
+        evidence, weights, ..
     } = weighed;
+    let p = &weighed.posterior.with_unlisted(model);
     let (mut danger, mut refer) = safety::of_readings(readings);
     if let Some(place) = remarks::gas_expected(model, p, &readings.values) {
         danger = danger.max(Danger::NoFlame);
@@ -388,7 +389,7 @@ pub fn answer(
         .map(|(k, &c)| {
             let fault = model.causes[c];
             let (_, grade) = prior::weight(fault, &readings.priors);
-            let severity = fault.map(|_| severity(model, p, c));
+            let severity = fault.map(|_| severity(model, p, c, is_first_look));
             let predictions = predictions(model, readings, evidence, &foretold, k, &|j| {
                 joined.of[heard[j]] != joined.of[c]
             });
@@ -467,6 +468,7 @@ pub fn answer(
         first_climbs: remarks::first_climbs(&readings.values),
         odd: remarks::Odd::all_in(&readings.values),
         verdict,
+        facts: remarks::Facts::of(&readings.values),
         taken_at: None,
         drop_to: None,
         branch: None,
@@ -507,7 +509,8 @@ fn foretell(
         .collect()
 }
 
-fn severity(model: &Model, p: &Posterior, cause: usize) -> [f64; 2] {
+/// Mean and deviation of a cause's severity. From a first look no finer than the few visits that it was run at lie apart.
+fn severity(model: &Model, p: &Posterior, cause: usize, is_first_look: bool) -> [f64; 2] {
     let of: Vec<(f64, f64)> = model
         .kernels
         .iter()
@@ -518,7 +521,12 @@ fn severity(model: &Model, p: &Posterior, cause: usize) -> [f64; 2] {
     let sum: f64 = of.iter().map(|o| o.0).sum::<f64>().max(1e-300);
     let mean = of.iter().map(|(w, s)| w * s).sum::<f64>() / sum;
     let square = of.iter().map(|(w, s)| w * (s - mean).powi(2)).sum::<f64>() / sum;
-    [mean, square.sqrt()]
+    let apart = if is_first_look {
+        1.0 / (model.counts[cause] + 1) as f64
+    } else {
+        0.0
+    };
+    [mean, square.sqrt().hypot(apart)]
 }
 
 type Foretelling = Vec<(f64, usize, [Foretold; NUMBERS])>;

@@ -98,6 +98,13 @@ fn propane_would_give(values: &Values) -> Option<f64> {
     Some(propane_gives_pa(air_k, atmosphere_pa(elevation_m)))
 }
 
+/// Whether the container gives a good deal less than propane does in the air that was read, and what that would be \[Pa\]: chilled by what
+/// was drawn, nearly empty, or another fuel.
+pub(super) fn weak_container(values: &Values) -> Option<f64> {
+    let pa = values[Id::Container.index()]?;
+    propane_would_give(values).filter(|full| pa < FULL_SHARE * full)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

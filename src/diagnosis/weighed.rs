@@ -81,6 +81,47 @@ fn not_overfilled(values: &Values) -> Option<f64> {
         .reduce(f64::min)
 }
 
+/// Chance that a cause which is overfilled is so by the fills that were read: none where one may be another container's, or was not read.
+/// What is read well under the limit is not over it.
+fn overfilled(cause: Fault, readings: &Readings) -> Option<f64> {
+    let chance = |id: Id| {
+        let i = id.index();
+        let fill = readings.values[i]?;
+        let one = readings.uncertainties[i].unwrap_or_else(|| id.item().uncertainty(fill));
+        Some(upper_tail((LIMITS.fill_caution.high - fill) / one))
+    };
+    let chance = match cause.side() {
+        None => chance(Id::Fill),
+        Some(_) => chance(Id::Fill)
+            .zip(chance(Id::SecondFill))
+            .map(|(a, b)| a.max(b)),
+    };
+    chance.filter(|chance| *chance < 0.5)
+}
+
+/// What gas that is shut in at the low side gains for each kelvin that it warms \[Pa\] (law: its absolute pressure goes with its
+/// absolute temperature; 0.80 in w.c. for each °F), and by how much it may have warmed that nobody noticed \[K\] (own: 2 °F).
+const WARMS_PA_PER_K: f64 = 359.0;
+const UNNOTICED_K: f64 = 1.1;
+/// How long a leak check is held, and how long a climb is watched \[s\].
+const HELD_S: f64 = 180.0;
+const WATCHED_S: f64 = 300.0;
+
+/// What is not known of the readings of gas that was shut in while it warmed, as the leak check shows: that check is shut off from every
+/// seat, so what it gains within a degree or two is the warming's, and what a lock-up gains at the same rate may be.
+fn warmed(values: &Values) -> Vec<(Id, f64)> {
+    let gain = values[Id::LeakChange.index()];
+    let warmth = UNNOTICED_K * WARMS_PA_PER_K;
+    let Some(gain) = gain.filter(|pa| LIMITS.leak.is_passed_by(*pa) && *pa < warmth) else {
+        return Vec::new();
+    };
+    let climbs = gain * WATCHED_S / HELD_S;
+    let read = [(Id::LeakChange, gain), (Id::RestCreep, climbs)];
+    read.into_iter()
+        .filter(|(id, _)| values[id.index()].is_some())
+        .collect()
+}
+
 /// Whether a word tells no cause from another and is no sign that there is none: no visit shows it, and by itself it is no fault. Gas
 /// that is seen or heard is always one.
 pub(super) fn tells_nothing(model: &Model, item: usize, seen: usize) -> bool {
@@ -100,6 +141,10 @@ pub struct Weighed {
     pub(super) weights: Vec<f64>,
     /// Probabilities after.
     pub(super) posterior: Posterior,
+    /// Weights that were given with the readings.
+    pub(super) given: Vec<(Option<Fault>, f64)>,
+    /// How high the low side stood with its relief shut \[Pa\].
+    pub(super) relief_held_pa: Option<f64>,
 }
 
 impl Weighed {
@@ -110,7 +155,8 @@ impl Weighed {
             .words
             .retain(|&(item, seen)| !tells_nothing(model, item, seen));
         // What a regulator loses that was given too little is known by half.
-        for (id, open_pa) in starved::left_open(&readings.values) {
+        let open = starved::left_open(&readings.values);
+        for (id, open_pa) in open.into_iter().chain(warmed(&readings.values)) {
             evidence.widen(id.index(), open_pa);
         }
         let mut weights = priors(model, &readings.priors);
@@ -124,6 +170,11 @@ impl Weighed {
             if cause.is_some_and(|fault| remarks::does_nothing_in(fault, &readings.values)) {
                 *weight = 0.0;
             }
+            // What was weighed and is not too full is not overfilled, as far as scales err.
+            let chance = cause
+                .filter(|fault| is_overfilled(Some(*fault)))
+                .and_then(|fault| overfilled(fault, readings));
+            *weight *= chance.unwrap_or(1.0);
         }
         let mut of = posterior::posterior(model, &evidence, &weights);
         if let Some(by) = other_than_overfilled(model, &of, &readings.values) {
@@ -138,6 +189,8 @@ impl Weighed {
             posterior: of,
             evidence,
             weights,
+            given: readings.priors.clone(),
+            relief_held_pa: remarks::Facts::of(&readings.values).relief_held_pa,
         }
     }
 }

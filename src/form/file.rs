@@ -92,6 +92,20 @@ pub fn read_file(path: &Path, limit: u64) -> Result<String, FormError> {
 /// Names of a folder that are looked at for one that is near.
 const MOST_NAMES: usize = 10_000;
 
+/// The name that is nearest to one that is wanted. What both end with is no likeness: every file of a folder may end so.
+fn like<'a>(wanted: &str, names: &'a [String]) -> Option<&'a String> {
+    let bare = |name: &str| {
+        let stem = name.rsplit_once('.').filter(|(stem, end)| {
+            !stem.is_empty() && wanted.rsplit_once('.').is_some_and(|w| w.1 == *end)
+        });
+        stem.map_or(name, |(stem, _)| stem).to_owned()
+    };
+    let stems: Vec<String> = names.iter().map(|name| bare(name)).collect();
+    let near = nearest(&bare(wanted), stems.iter().map(String::as_str))?;
+    let at = stems.iter().position(|stem| stem == near)?;
+    names.get(at)
+}
+
 /// What to do where a file is missing.
 fn beside(path: &Path) -> String {
     let folder = match path.parent() {
@@ -107,7 +121,7 @@ fn beside(path: &Path) -> String {
     // Whatever order the folder has them in.
     names.sort();
     let wanted = path.file_name().unwrap_or_default().to_string_lossy();
-    match nearest(&wanted, names.iter().map(String::as_str)) {
+    match like(&wanted, &names) {
         Some(near) => format!("`{}`", plain(&folder.join(near).display().to_string())),
         None if folder.is_dir() => "the name as the folder lists it".to_owned(),
         None => format!(
@@ -156,4 +170,20 @@ pub fn read_bytes(path: &Path, limit: u64) -> Result<Vec<u8>, FormError> {
         return Err(FormError::TooLong { path: name, limit });
     }
     Ok(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::like;
+
+    /// A file of another name that ends alike is none that was meant; a slip of a letter is.
+    #[test]
+    fn what_is_near_is_near_without_its_ending() {
+        let names = ["fill.toml", "high_lock_up.toml", "notes.txt"].map(str::to_owned);
+        let of = |wanted: &str| like(wanted, &names).map(String::as_str);
+        assert_eq!(of("nofile.toml"), None);
+        assert_eq!(of("fil.toml"), Some("fill.toml"));
+        assert_eq!(of("high_lockup.toml"), Some("high_lock_up.toml"));
+        assert_eq!(of("note.txt"), Some("notes.txt"));
+    }
 }

@@ -150,7 +150,7 @@ impl Dimension {
     pub fn examples(self) -> [&'static str; 2] {
         match self {
             Self::GaugePressure => ["11 inwc", "2.7 kPa"],
-            Self::PressureDifference => ["0.5 inwc", "125 Pa"],
+            Self::PressureDifference => ["0.1 inwc", "25 Pa"],
             Self::AbsolutePressure => ["14.7 psia", "101.3 kPa"],
             Self::PressureRate => ["0.1 inwc/min", "25 Pa/min"],
             Self::Temperature => ["28 degF", "-2 degC"],

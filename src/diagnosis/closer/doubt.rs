@@ -9,6 +9,7 @@
 use super::look::{Closest, Guess, Lens, NEAR};
 use super::pairs::{self, Candidate};
 use crate::diagnosis::answer::{Pair, UNNAMED};
+use crate::diagnosis::files::prior;
 use crate::diagnosis::inference::isolate::log_sum;
 use crate::diagnosis::inference::model::Model;
 use crate::diagnosis::inference::posterior::Posterior;
@@ -72,6 +73,7 @@ pub(in crate::diagnosis) fn wanted(model: &Model, weighed: &Weighed) -> bool {
     let numbers = evidence.numbers.len().max(1) as f64;
     let scores = model.scores_of(evidence, std::slice::from_ref(kernel));
     p.none > FROM_NONE
+        || weighed.relief_held_pa.is_some()
         || scores.iter().any(|s| s.distance > FROM_DISTANCE * numbers)
         || evidence
             .words
@@ -162,7 +164,9 @@ pub(in crate::diagnosis) fn look_again(
     let order = by_belief(&weighed.posterior);
     let mut singles = singles(&lens, weighed, &near, &order[..order.len().min(1)]);
     let mut pairs = Looked::default();
-    if !singles.first()?.closest.is_near(count) {
+    // A relief that should have opened and did not is a second fault beside what lets the pressure rise, however near one alone comes.
+    let is_held = weighed.relief_held_pa.is_some();
+    if is_held || !singles.first()?.closest.is_near(count) {
         let mut others = others(&order, &weighed.posterior, &near);
         // A rig with nothing but a cold container is looked at before anything is put beside it.
         let first = singles.first().map(|s| &s.closest.stand);
@@ -174,7 +178,7 @@ pub(in crate::diagnosis) fn look_again(
         let least = |a: &&Single, b: &&Single| a.distance().total_cmp(&b.distance());
         // Wide kernels may stand near and be no likelier for it: what the first pass could not name is tried as two faults too.
         let is_open = weighed.posterior.none > UNNAMED;
-        if is_open || singles.iter().min_by(least)?.doubt(count) > 0.0 {
+        if is_held || is_open || singles.iter().min_by(least)?.doubt(count) > 0.0 {
             pairs = look_at_pairs(&lens, weighed);
             if let Some((_, pair)) = pairs.nearest() {
                 singles.extend(alone(&lens, pair, &near));
@@ -309,8 +313,11 @@ impl Looked {
 
 /// Pairs by their kernels laid over each other, the likeliest of them looked at.
 fn look_at_pairs(lens: &Lens<'_>, weighed: &Weighed) -> Looked {
-    let prior = |faults| prior_of(lens.model, &weighed.weights, faults);
-    let found = pairs::candidates(lens.model, lens.evidence, &prior);
+    let prior = |faults| prior_of(lens.model, weighed, faults);
+    let found = match weighed.relief_held_pa {
+        Some(_) => pairs::with_relief_shut(lens, &prior),
+        None => pairs::candidates(lens.model, lens.evidence, &prior),
+    };
     let closest = in_parallel(found.len().min(pairs::LOOKED_AT), |k| {
         lens.look(found[k].stands())
     });
@@ -338,12 +345,16 @@ fn alone(lens: &Lens<'_>, pair: &Closest, near: &Nearest) -> Vec<Single> {
     seen.into_iter().flatten().collect()
 }
 
-/// Prior of a pair by the weights of its faults.
-fn prior_of(model: &Model, weights: &[f64], faults: [Fault; 2]) -> f64 {
-    let total: f64 = weights.iter().sum();
+/// Prior of a pair by the weights of its faults. One that shows nowhere alone has none by itself, and may still be there beside another.
+fn prior_of(model: &Model, weighed: &Weighed, faults: [Fault; 2]) -> f64 {
+    let total: f64 = weighed.weights.iter().sum();
     pairs::prior_of(faults, |f| {
-        let c = model.causes.iter().position(|c| *c == Some(f));
-        c.map_or(0.0, |c| weights[c] / total)
+        let place = model.causes.iter().position(|c| *c == Some(f));
+        let weight = place.map_or(0.0, |c| match model.counts[c] {
+            0 => prior::weight(Some(f), &weighed.given).0,
+            _ => weighed.weights[c],
+        });
+        weight / total
     })
 }
 
@@ -363,11 +374,19 @@ fn weigh(
     count: f64,
 ) -> Vec<Pair> {
     let total: f64 = weighed.weights.iter().sum();
-    let prior: Vec<f64> = weighed.weights.iter().map(|w| w / total).collect();
-    let of_faults = |faults| prior_of(model, &weighed.weights, faults);
+    let alone: Vec<f64> = weighed.weights.iter().map(|w| w / total).collect();
+    let priors: Vec<f64> = pairs
+        .found
+        .iter()
+        .map(|found| prior_of(model, weighed, found.faults))
+        .collect();
+    let of_faults = |faults: [Fault; 2]| {
+        let at = pairs.found.iter().position(|found| found.faults == faults);
+        at.map_or(0.0, |at| priors[at])
+    };
     let p = &mut weighed.posterior;
     let first = &singles[0];
-    let (of_first, prior_of_first) = (p.causes[first.cause], prior[first.cause].max(1e-300));
+    let (of_first, prior_of_first) = (p.causes[first.cause], alone[first.cause].max(1e-300));
     let tuning = model.tuning;
     let power = tuning.power(count as usize);
     let log_of = |fit: f64, closest: &Closest| {
@@ -383,7 +402,7 @@ fn weigh(
     };
     let mut logs: Vec<f64> = p.causes.iter().map(|c| c.max(1e-300).ln()).collect();
     for one in singles[1..].iter().filter(|one| one.closest.is_near(count)) {
-        let log = against(&one.closest, prior[one.cause]);
+        let log = against(&one.closest, alone[one.cause]);
         logs[one.cause] = logs[one.cause].max(log);
     }
     let mut none = if tuning.may_be_none {

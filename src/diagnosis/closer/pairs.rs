@@ -2,11 +2,14 @@
 //! laid over each other (the nearest single kernels over all others). How near they come when they are looked at closer,
 //! and what that is worth: `doubt`.
 
-use super::look::Guess;
+use super::look::{Guess, Lens};
 use crate::diagnosis::inference::evidence::Evidence;
 use crate::diagnosis::inference::model::{Kernel, Model};
 use crate::diagnosis::library::unknowns::{Drawn, UNKNOWNS, Unknowns};
 use crate::fault::Fault;
+use crate::rig::Rig;
+use crate::service::LIMITS;
+use crate::visit::{ALL, Scale};
 
 /// Causes whose nearest kernels are laid over all others, and how many of each.
 const CAUSES: usize = 24;
@@ -104,6 +107,66 @@ pub(in crate::diagnosis) fn candidates(
     out
 }
 
+/// Pairs of what lets the low side rise and what keeps its relief shut, for readings over where a relief opens. Kernels cannot tell them: a
+/// relief that does not open shows nothing alone, and beside others they stand no higher than theirs lets them. So of those readings only
+/// counts that they are no lower than that, and each of the likeliest causes has such a relief put beside it.
+pub(in crate::diagnosis) fn with_relief_shut(
+    lens: &Lens<'_>,
+    prior: &dyn Fn([Fault; 2]) -> f64,
+) -> Vec<Candidate> {
+    let model = lens.model;
+    let (high, low): (Vec<_>, Vec<_>) = lens.evidence.numbers.iter().partition(|n| {
+        let item = &ALL[n.0];
+        item.kind == Scale::Low && LIMITS.far_over.is_passed_by(item.unscaled(n.1))
+    });
+    let at_least = |(item, scaled, variance): (usize, f64, f64)| {
+        let least = ALL[item].scaled(LIMITS.far_over.high);
+        (item, least.min(scaled), variance)
+    };
+    let mut evidence = lens.evidence.clone();
+    evidence.numbers = low;
+    let over: Vec<(usize, f64, f64)> = high.into_iter().chain(evidence.over).collect();
+    evidence.over = over.into_iter().map(at_least).collect();
+    let held: Vec<Fault> = model
+        .causes
+        .iter()
+        .flatten()
+        .copied()
+        .filter(|fault| keeps_relief_shut(*fault, &lens.library.base.rig))
+        .collect();
+    let mut out: Vec<Candidate> = Vec::new();
+    for (score, kernel) in model.scores(&evidence).iter().zip(&model.kernels) {
+        let Some(fault) = model.causes[kernel.cause].filter(|f| !held.contains(f)) else {
+            continue;
+        };
+        for shut in &held {
+            take(
+                &mut out,
+                [fault, *shut],
+                [kernel.severity, MOST_SEVERE],
+                score.log,
+            );
+        }
+    }
+    let weight = |pair: &Candidate| pair.log + prior(pair.faults).max(1e-300).ln();
+    out.sort_by(|a, b| weight(b).total_cmp(&weight(a)));
+    out.truncate(LOOKED_AT);
+    out
+}
+
+/// A relief that does not open at all.
+const MOST_SEVERE: f64 = 1.0;
+
+/// Whether a fault does nothing but keep the relief of the low side from opening, by what it makes of a rig.
+fn keeps_relief_shut(fault: Fault, rig: &Rig) -> bool {
+    let mut with = rig.clone();
+    fault.apply(&mut with, MOST_SEVERE);
+    let both = rig.second.relief.as_ref().zip(with.second.relief.as_ref());
+    both.is_some_and(|(before, after)| {
+        (before.free && !after.free) || after.preload_n > 2.0 * before.preload_n
+    })
+}
+
 /// Takes in a pair of kernels, whichever of its faults comes first.
 fn take(all: &mut Vec<Candidate>, faults: [Fault; 2], severities: [f64; 2], log: f64) {
     let turned = [faults[1], faults[0]];
@@ -117,5 +180,24 @@ fn take(all: &mut Vec<Candidate>, faults: [Fault; 2], severities: [f64; 2], log:
             log,
             stands: vec![(severities, log)],
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::keeps_relief_shut;
+    use crate::diagnosis::library::standard::standard_rig;
+    use crate::fault::Fault;
+
+    /// What keeps a relief shut is told by what it makes of the rig: one fault of the catalogue holds its disc, one seals its way out at
+    /// another place and is not this.
+    #[test]
+    fn a_relief_that_is_held_is_told_by_the_rig() {
+        let rig = standard_rig().rig;
+        let held: Vec<&str> = Fault::all()
+            .filter(|fault| keeps_relief_shut(*fault, &rig))
+            .map(Fault::id)
+            .collect();
+        assert_eq!(held, ["relief_stuck_shut"]);
     }
 }

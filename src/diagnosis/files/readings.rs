@@ -8,8 +8,9 @@ use crate::diagnosis::library::standard::{RIG_TITLE, standard_rig, without_event
 use crate::fault::Fault;
 use crate::form::{Form, FormError, Mistakes, Reading, TableReader};
 use crate::scenario::Scenario;
+use crate::service::LIMITS;
 use crate::units::{Dimension, System, inwc_to_pa, psi_to_pa, write_in, write_quantity};
-use crate::visit::{ALL, ITEMS, Id, Item, NUMBERS, Scale, Values};
+use crate::visit::{ALL, ITEMS, Id, NUMBERS, Scale, Values};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -242,10 +243,6 @@ impl Readings {
         }
     }
 
-    fn value(&self, table: &str, key: &str) -> Option<f64> {
-        Item::find(table, key).and_then(|i| self.values[i])
-    }
-
     /// Yellow is another word for low, and where the pressure is right for want of air (common practice).
     fn look_at_yellow(&mut self, root: &TableReader<'_>) {
         if self.values[Id::Flames.index()].is_none() {
@@ -270,49 +267,82 @@ impl Readings {
 
     /// Notes readings that contradict each other whatever the fault: gas does not flow uphill.
     fn impossible(&self, root: &TableReader<'_>) {
-        for (low, high) in DOWNHILL {
-            let (Some(down), Some(up)) = (self.value(low.0, low.1), self.value(high.0, high.1))
+        for (low, high) in downhill() {
+            let (Some(down), Some(up)) = (self.values[low.index()], self.values[high.index()])
             else {
                 continue;
             };
+            let (below, above) = (low.item(), high.item());
             // Both gauges err, and the two are seldom read in the same minute: where the supply dies away the first read stands higher.
-            let one = |key: Key, v| Item::find(key.0, key.1).map_or(0.0, |i| ALL[i].uncertainty(v));
-            let slack = 3.0 * (one(low, down) + one(high, up) + inwc_to_pa(0.5));
-            let over = |key: Key| Item::find(key.0, key.1).is_some_and(|i| self.over[i]);
-            if down > up + slack && !over(high) {
+            let errs = below.uncertainty(down) + above.uncertainty(up);
+            let slack = 3.0 * (errs + inwc_to_pa(0.5));
+            if down > up + slack && !self.over[high.index()] {
                 let shown = |v: f64| match v {
                     v if v < psi_to_pa(2.0) => format!("{:.1} inwc", v / inwc_to_pa(1.0)),
                     v => format!("{:.1} psig", v / psi_to_pa(1.0)),
                 };
                 // The commonest slips: a first stage in psi written down in inches, and an outlet the other way round.
-                let kind = |key: Key| Item::find(key.0, key.1).map(|i| ALL[i].kind);
                 let (inches, psi) = (up / inwc_to_pa(1.0), down / psi_to_pa(1.0));
-                let help = if kind(high) == Some(Scale::Middle) && FIRST_STAGE.contains(&inches) {
+                let help = if above.kind == Scale::Middle && FIRST_STAGE.contains(&inches) {
                     format!(
                         "`{}.{} = \"{inches:.1} psi\"`, if psi were meant",
-                        high.0, high.1
+                        above.table, above.key
                     )
-                } else if kind(low) == Some(Scale::Low) && OUTLET.contains(&psi) {
+                } else if below.kind == Scale::Low && OUTLET.contains(&psi) {
                     format!(
                         "`{}.{} = \"{psi:.1} inwc\"`, if inches of water were meant",
-                        low.0, low.1
+                        below.table, below.key
                     )
                 } else {
                     "reading both gauges again, with their units".to_owned()
                 };
                 let message = format!(
                     "`{}.{}` is {}, over `{}.{}` with {}: gas flows from high to low",
-                    low.0,
-                    low.1,
+                    below.table,
+                    below.key,
                     shown(down),
-                    high.0,
-                    high.1,
+                    above.table,
+                    above.key,
                     shown(up)
                 );
-                if let Some(table) = root.table(low.0).optional() {
-                    table.complain(low.1, message, help);
+                if let Some(table) = root.table(below.table).optional() {
+                    table.complain(below.key, message, help);
                 }
             }
+        }
+        self.lost_more_than_was_there(root);
+    }
+
+    /// Notes a leak check that lost more than it began with.
+    fn lost_more_than_was_there(&self, root: &TableReader<'_>) {
+        let item = Id::LeakChange.item();
+        let Some(change) = self.values[Id::LeakChange.index()] else {
+            return;
+        };
+        let usual = LIMITS.leak_start.high;
+        let began = self.beside.leak_start_pa.unwrap_or(usual);
+        let slack = 3.0 * (item.uncertainty(change) + Id::RestMinute.item().uncertainty(began));
+        if -change <= began + slack {
+            return;
+        }
+        let inches = |pa: f64| format!("{:.1} inwc", pa / inwc_to_pa(1.0));
+        let (lost, began) = (inches(-change), inches(began));
+        let message = match self.beside.leak_start_pa {
+            Some(_) => format!(
+                "`{}` loses {lost}, and the check began at {began}",
+                item.key
+            ),
+            None => format!(
+                "`{}` loses {lost}, and a leak check begins at no more than {began}",
+                item.key
+            ),
+        };
+        let help = format!(
+            "`began_at = \"{}\"` beside it, if that is where it began, or reading both again",
+            inches(-change)
+        );
+        if let Some(table) = root.table(item.table).optional() {
+            table.complain(item.key, message, help);
         }
     }
 
@@ -414,9 +444,6 @@ fn of_several(reading: Reading, one: f64) -> f64 {
     (one * (0.5 + 0.5 * hand).sqrt()).max(0.5 * reading.apart - one)
 }
 
-/// Table and key of a reading.
-type Key = (&'static str, &'static str);
-
 /// A reading for a file, in the unit of its dial: a first stage that stands low is one in psi all the same.
 fn written(kind: Scale, value: f64, dimension: Dimension, system: System) -> String {
     let dial = dimension.units().iter().find(|u| u.symbol == "psig");
@@ -433,21 +460,98 @@ const FIRST_STAGE: std::ops::Range<f64> = 2.0..16.0;
 /// What an outlet may read \[in w.c.\] (own).
 const OUTLET: std::ops::Range<f64> = 5.0..20.0;
 
-/// Pairs of readings of one moment: the first lies downstream of the second.
-const DOWNHILL: [(Key, Key); 15] = [
-    (("half_load", "outlet"), ("first_stage", "half_load")),
-    (("full_load", "outlet"), ("first_stage", "full_load")),
-    (("full_load", "manifold"), ("full_load", "outlet")),
-    (("first_stage", "full_load"), ("full_load", "inlet")),
-    (("full_load", "inlet"), ("container", "pressure")),
-    (("first_stage", "half_load"), ("container", "pressure")),
-    (("half_load", "outlet"), ("container", "pressure")),
-    (("full_load", "outlet"), ("full_load", "inlet")),
-    (("full_load", "outlet"), ("container", "pressure")),
-    (("pilots", "outlet"), ("container", "pressure")),
-    (("long_draw", "outlet"), ("long_draw", "container")),
-    (("lock_up", "after_minute"), ("first_stage", "at_rest")),
-    (("lock_up", "after_creep"), ("first_stage", "after_creep")),
-    (("lock_up", "after_minute"), ("container", "pressure")),
-    (("first_stage", "at_rest"), ("container", "pressure")),
+/// Readings of one state of the rig, each downstream of those after it. What a container gives is read in a state of its own, and falls
+/// short of none.
+const DOWNHILL: [&[Id]; 6] = [
+    &[
+        Id::HalfManifold,
+        Id::HalfOutlet,
+        Id::FirstHalf,
+        Id::HalfInlet,
+        Id::Container,
+    ],
+    &[
+        Id::FullManifold,
+        Id::FullOutlet,
+        Id::FirstFull,
+        Id::FullInlet,
+        Id::Container,
+    ],
+    &[Id::LongOutlet, Id::LongContainer],
+    &[Id::PilotsOutlet, Id::Container],
+    &[Id::RestMinute, Id::FirstRest, Id::Container],
+    &[Id::RestCreep, Id::FirstCreep],
 ];
+
+/// Every two of them, the first downstream of the second.
+fn downhill() -> impl Iterator<Item = (Id, Id)> {
+    DOWNHILL.into_iter().flat_map(|line| {
+        let from = move |k: usize| line[k + 1..].iter().map(move |up| (line[k], *up));
+        (0..line.len()).flat_map(from)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Readings;
+
+    fn refused(text: &str) -> String {
+        Readings::parse("r", text).map_or_else(|e| e.to_string(), |_| String::new())
+    }
+
+    /// Every two gauges of one state are held against each other, from the container to the manifold: 5 psi before a first stage that
+    /// gives 10 and 60 behind a container of 20 are misread. Twins that err are not, nor is a first stage that its inlet just feeds.
+    #[test]
+    fn gas_flows_from_high_to_low_at_every_gauge() {
+        for (text, what) in [
+            (
+                "[half_load]\ninlet = \"5 psi\"\n[first_stage]\nhalf_load = \"10 psi\"",
+                "`half_load.inlet`",
+            ),
+            (
+                "[container]\npressure = \"20 psi\"\n[half_load]\ninlet = \"60 psi\"",
+                "`container.pressure`",
+            ),
+            (
+                "[half_load]\noutlet = \"10 inwc\"\nmanifold = \"14 inwc\"",
+                "`half_load.outlet`",
+            ),
+            (
+                "[full_load]\nmanifold = \"30 inwc\"\n[first_stage]\nfull_load = \"0.5 psi\"",
+                "`first_stage.full_load`",
+            ),
+        ] {
+            let told = refused(text);
+            assert!(
+                told.contains("gas flows from high to low") && told.contains(what),
+                "{told}"
+            );
+        }
+        for text in [
+            "[container]\npressure = \"100 psi\"\n[half_load]\ninlet = \"104 psi\"",
+            "[half_load]\ninlet = \"10 psi\"\n[first_stage]\nhalf_load = \"10.2 psi\"",
+        ] {
+            assert_eq!(refused(text), "");
+        }
+    }
+
+    /// A leak check cannot lose more than was in the line: 9 ± 0.5 in w.c. where nothing else is said.
+    #[test]
+    fn no_leak_check_loses_more_than_it_began_with() {
+        let of = |change: &str, began: &str| {
+            refused(&format!(
+                "[leak_check]\nchange = \"{change} inwc\"\n{began}"
+            ))
+        };
+        let told = of("-12", "");
+        assert!(
+            told.contains("loses 12.0 inwc") && told.contains("began_at"),
+            "{told}"
+        );
+        assert!(of("-10", "began_at = \"9 inwc\"").contains("began at 9.0 inwc"));
+        assert_eq!(
+            (of("-9", ""), of("-12", "began_at = \"12 inwc\"")),
+            Default::default()
+        );
+    }
+}

@@ -10,7 +10,7 @@ use super::isolate::Groups;
 use super::model::Model;
 use super::outcomes::{Particle, draw, outcomes};
 use super::posterior::Posterior;
-use super::safety::{Danger, Offered};
+use super::safety::{self, Danger, Offered};
 use crate::diagnosis::library::parallel::in_parallel;
 use crate::rig::Rig;
 use crate::visit::{ALL, AT_HAND, Bag, Id, Test, Tool, Values};
@@ -55,6 +55,22 @@ pub enum Sought {
     Smell,
     /// What comes before the regulator is too little, and where it is lost was not looked at.
     Supply,
+    /// The outlet loses too much under load and locks up right, and what comes before the second stage was not read.
+    Before,
+    /// The container gives a good deal less than its fuel does in such air.
+    Weak,
+    /// The container stands over what its fuel gives: how full it is tells whether there is any room left in it.
+    Room,
+}
+
+/// The caution of a test where it gives these: what is only looked at with everything shut wants none.
+fn caution(test: Test, gives: &[usize]) -> &'static str {
+    let is_shut = |i: &usize| safety::needs_no_gas(ALL[*i].id);
+    if gives.iter().all(is_shut) {
+        ""
+    } else {
+        test.caution()
+    }
 }
 
 /// Puts tests in front that are asked for by what was told or read, as far as they are safe and give something new.
@@ -78,7 +94,7 @@ pub fn put_first(
                 bits: 0.0,
                 minutes: test.minutes(),
                 parts: None,
-                caution: test.caution(),
+                caution: caution(test, &gives),
                 offered,
                 begun: test.items().any(|i| values[i].is_some()),
                 gives,
@@ -109,7 +125,9 @@ impl Offer {
     /// Every test that is safe.
     pub fn safe(danger: Danger) -> Self {
         // Who stands before the rig knows how warm it is.
-        let tests = Test::ALL.into_iter().filter(|t| *t != Test::Air);
+        let tests = Test::ALL
+            .into_iter()
+            .filter(|t| *t != Test::Air && danger.allows(*t));
         let safe = |test: Test| {
             let gives = test.items().filter(|i| danger.allows_item(ALL[*i].id));
             Some(Offering {
@@ -219,7 +237,7 @@ pub fn rank(
             bits,
             minutes,
             parts: pair.map(|(a, b)| [a, b].map(|g| groups.names[g].clone())),
-            caution: test.caution(),
+            caution: caution(test, &items),
             offered,
             gives: items,
             begun: test.items().any(|i| values[i].is_some()),

@@ -3,6 +3,7 @@
 use super::evidence::Evidence;
 use super::model::Model;
 use crate::diagnosis::files::account::Told;
+use crate::fault::Family;
 use crate::visit::{ALL, Scale};
 
 /// Prior probability of "none of these" (invented).
@@ -23,6 +24,36 @@ pub struct Posterior {
     pub evidence: f64,
     /// Smallest squared distance of a kernel per number measured.
     pub nearest: f64,
+}
+
+/// Share of what goes wrong at an appliance that the catalogue has (own): it names a few parts, and as many others do the same.
+const LISTED_AT_AN_APPLIANCE: f64 = 0.7;
+
+impl Posterior {
+    /// The same with what the catalogue leaves out beside what it has: where a cause of an appliance is likely, so is one that is in no
+    /// list.
+    #[must_use]
+    pub fn with_unlisted(&self, model: &Model) -> Self {
+        let mut out = self.clone();
+        if !model.tuning.may_be_none {
+            return out;
+        }
+        let of_appliance: Vec<bool> = model
+            .causes
+            .iter()
+            .map(|c| c.is_some_and(|f| f.entry().family == Family::Appliance))
+            .collect();
+        for (cause, _) in of_appliance.iter().enumerate().filter(|(_, is)| **is) {
+            out.none += (1.0 - LISTED_AT_AN_APPLIANCE) * out.causes[cause];
+            out.causes[cause] *= LISTED_AT_AN_APPLIANCE;
+        }
+        for (kernel, weight) in model.kernels.iter().zip(&mut out.kernels) {
+            if of_appliance[kernel.cause] {
+                *weight *= LISTED_AT_AN_APPLIANCE;
+            }
+        }
+        out
+    }
 }
 
 /// Bayes' rule. `prior` holds a weight for each cause of the model.

@@ -2,7 +2,8 @@
 
 use crate::diagnosis::files::account::{Complaint, Smell};
 use crate::diagnosis::files::readings::Readings;
-use crate::service::LIMITS;
+use crate::physics::air::atmosphere_pa;
+use crate::service::{LIMITS, SUN_K, propane_gives_pa};
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::item::BUBBLES;
 use crate::visit::{ALL, Against, Id, Item, Judged, Measure, Scale, Test, Values};
@@ -55,8 +56,11 @@ pub enum Offered {
 }
 
 impl Danger {
-    /// When a test may be made in this state; none where it may not be offered at all.
+    /// When a test may be made in this state; none where it may not be offered at all. Of a look what needs no gas is left in any state.
     pub fn offers(self, test: Test) -> Option<Offered> {
+        if test.items().any(|i| needs_no_gas(ALL[i].id)) {
+            return Some(Offered::AsItStands);
+        }
         let opens = self != Self::None && !Self::ShutOff.allows(test);
         let when = if opens {
             Offered::OncePutRight
@@ -69,12 +73,19 @@ impl Danger {
     /// Whether an item may be read: where no flame may be lit, none that a burner has to burn for, or to have burned for, just
     /// before.
     pub fn allows_item(self, item: Id) -> bool {
-        self.allows(item.item().test) && !(item.wants_a_flame() && self != Self::None)
+        let of_test =
+            self.allows(item.item().test) && !(item.wants_a_flame() && self != Self::None);
+        of_test || needs_no_gas(item)
     }
 }
 
+/// Looks for which neither gas nor flame is wanted, though they are made in a test that lights everything.
+pub(in crate::diagnosis) fn needs_no_gas(item: Id) -> bool {
+    matches!(item, Id::VentLooks | Id::Hose | Id::Valve)
+}
+
 /// Why one should stop.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Reason {
     /// A low-side pressure over 2 psig, which the relief should hold.
@@ -91,6 +102,8 @@ pub enum Reason {
     FirstPegged,
     /// A container is filled too far: liquid may come to the regulator, and its own relief may open.
     Overfilled(Id),
+    /// A container stands far over what propane gives in such air, beside it what that is at most \[Pa\].
+    OverPropane(Id, f64),
     /// Leak fluid shows gas.
     Bubbles(Id),
     /// Gas is heard.
@@ -121,7 +134,9 @@ impl Reason {
             Self::FirstOver | Self::FirstClimbing | Self::FirstPegged => of(Scale::Middle),
             Self::Overfilled(_) => of(Scale::Fill),
             Self::Loses => measure == Measure::Read(Id::LeakChange),
-            Self::Bubbles(id) | Self::Heard(id) => measure == Measure::Read(id),
+            Self::OverPropane(id, _) | Self::Bubbles(id) | Self::Heard(id) => {
+                measure == Measure::Read(id)
+            }
             Self::Smelled(_) | Self::SmellTold | Self::MonoxideTold | Self::Expected(_) => false,
         }
     }
@@ -188,6 +203,24 @@ pub enum NoGas {
     Beyond,
 }
 
+/// The hottest container that is thought of where the air was not read \[K\] (the 130 °F that the limit of its fill is derived from).
+const HOTTEST_K: f64 = 327.6;
+
+/// Where a reading before the regulator stands over the most that propane gives at the temperature of the air and of a body in the sun, and
+/// what that is \[Pa\]: a gauge that errs, liquid without a bubble over it, air or another gas.
+fn over_propane(values: &Values) -> Option<(Id, f64)> {
+    let read = |id: Id| values[id.index()];
+    let body_k = read(Id::Air).map_or(HOTTEST_K, |k| k + SUN_K);
+    let most_pa = propane_gives_pa(body_k, atmosphere_pa(read(Id::Elevation).unwrap_or(0.0)));
+    let before = Id::all().filter(|id| id.item().kind == Scale::High);
+    let over = before.filter_map(|id| {
+        let pa = read(id)?;
+        (pa - 2.0 * id.item().uncertainty(pa) > most_pa).then_some((id, pa))
+    });
+    let highest = over.max_by(|a, b| a.1.total_cmp(&b.1));
+    highest.map(|(id, _)| (id, most_pa))
+}
+
 /// Whether there was no gas to read anything with, and why.
 pub fn no_gas(values: &Values) -> Option<NoGas> {
     let read = |id: &Id| values[id.index()];
@@ -251,6 +284,9 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
         .fold(0.0, f64::max);
     if LIMITS.first_danger.is_passed_by(first) {
         note(Danger::NoFlame, Reason::FirstOver);
+    }
+    if let Some((id, most_pa)) = over_propane(values) {
+        note(Danger::ShutOff, Reason::OverPropane(id, most_pa));
     }
     for (item, v) in read() {
         match (item.kind, item.id) {
@@ -333,6 +369,41 @@ mod tests {
                 demand(&values),
                 (Danger::ShutOff, vec![Reason::Overfilled(id)])
             );
+        }
+    }
+
+    /// Propane gives 92 psig at 60 °F and 237 at 122 (published: its vapour pressure): 250 at 60 °F is something else, in whatever sun, and
+    /// 185 at 105 °F or 130 in the sun of a mild day are not. Where no air was read, over what it gives at 130 °F.
+    #[test]
+    fn a_container_over_what_propane_gives_is_left_shut() {
+        let of = |air_f: Option<f64>, id: Id, psi: f64| {
+            let mut values: Values = [None; crate::visit::ITEMS];
+            values[Id::Air.index()] = air_f.map(|f| (f - 32.0) / 1.8 + 273.15);
+            values[id.index()] = Some(psi_to_pa(psi));
+            let (danger, why) = demand(&values);
+            let is = matches!(why[..], [Reason::OverPropane(at, _)] if at == id);
+            assert_eq!(
+                (danger == Danger::ShutOff, is),
+                (is, danger != Danger::None)
+            );
+            is
+        };
+        assert!(of(Some(60.0), Id::Container, 250.0) && of(Some(60.0), Id::FullInlet, 180.0));
+        assert!(!of(Some(60.0), Id::Container, 130.0) && !of(Some(105.0), Id::Container, 185.0));
+        assert!(!of(None, Id::Container, 250.0) && of(None, Id::Container, 280.0));
+    }
+
+    /// What a hand and an eye tell with everything shut is never forbidden, and what wants a flame in the same test is.
+    #[test]
+    fn a_look_that_needs_no_gas_is_left_in_every_state() {
+        for danger in [Danger::None, Danger::NoFlame, Danger::ShutOff] {
+            assert_eq!(danger.offers(Test::Look), Some(Offered::AsItStands));
+            assert!(
+                [Id::Hose, Id::Valve, Id::VentLooks]
+                    .iter()
+                    .all(|i| danger.allows_item(*i))
+            );
+            assert_eq!(danger.allows_item(Id::Flames), danger == Danger::None);
         }
     }
 

@@ -1,6 +1,6 @@
 //! What stands before the causes: what comes at once, why to stop, what the readings say by themselves.
 
-use crate::diagnosis::answer::{Answer, Cause};
+use crate::diagnosis::answer::{Answer, Cause, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::files::readings::Yellow;
 use crate::diagnosis::inference::next::Sought;
@@ -48,6 +48,9 @@ pub fn stop(answer: &Answer) -> &'static str {
 /// What is to be said before the causes, a sentence or two each; numbers whose unit is asked about are not judged.
 pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
     let mut out = Vec::new();
+    if answer.is_first_look {
+        out.push(FIRST_LOOK.to_owned());
+    }
     if !is_asked {
         out.extend(fails(answer, system));
         out.extend(watched(answer, system));
@@ -116,10 +119,17 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
     if answer.first_climbs {
         say(FIRST_CLIMBS);
     }
+    for words in facts(answer, system) {
+        say(&words);
+    }
     for odd in &answer.odd {
         say(match odd {
             Odd::FullOverHalf => {
                 "The outlet was read higher at full load than at half load: read both again. Were they swapped, or had burners gone out?"
+            }
+            Odd::StillDrawn => {
+                "Everything off, the outlet stands no higher than at half load, and the leak check loses: was something still burning? A refrigerator \
+                 or a pilot that was left on does both, and so does a leak as large as a burner. Shut each appliance's own valve and read both again."
             }
             Odd::RestUnderFlow => {
                 "The outlet was read lower with everything off than at half load: was gas still drawn, or had the supply run out? Read both again."
@@ -130,6 +140,58 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
         say(words);
     }
     out
+}
+
+/// What single readings say together.
+fn facts(answer: &Answer, system: System) -> Vec<String> {
+    let of = &answer.facts;
+    let mut out = Vec::new();
+    out.extend(of.relief_held_pa.map(|pa| relief_held(pa, answer, system)));
+    out.extend(of.lost_nowhere_pa.map(|pa| {
+        format!(
+            "The leak check loses {} and leak fluid shows nothing at the joints, the burners and the vent. Before a cause is believed: was a \
+             pilot or a burner left on; are the gauge's own hose and its tap tight (leak fluid there too); had the gas cooled (1 °F takes 0.80 in \
+             w.c.)? Shut each appliance's own valve and repeat it, out of the sun and the wind. What still loses then is a leak, and nothing is lit.",
+            value(Id::LeakChange, pa, system)
+        )
+    }));
+    out.extend(of.thawed_pa.map(|pa| {
+        format!(
+            "Warming brought back {} at full load: what stood in the way had frozen. That is water in the fuel or wet gas at the regulator's seats, \
+             or ice that shuts its vent, whatever is likeliest below. It comes back with the next cold draw: a supplier dries the container (methanol, \
+             by a qualified person), and a regulator that froze is drained or replaced (common practice).",
+            value(Id::WarmFull, pa, system)
+        )
+    }));
+    let is_told = answer.starved.is_some();
+    out.extend(of.weak_pa.filter(|_| !is_told).map(|pa| {
+        format!(
+            "At the temperature of the air propane gives about {}, and this container gives a good deal less: it is chilled by what was drawn, nearly \
+             empty, or holds another fuel. Weigh it, let it stand shut until it is as warm as the air (nobody heats it), and read it again.",
+            value(Id::Container, pa, system)
+        )
+    }));
+    out
+}
+
+/// That a relief did not open.
+fn relief_held(pa: f64, answer: &Answer, system: System) -> String {
+    let quiet = [Id::SecondVentRest, Id::SoundRest];
+    let read = |r: &Prediction| quiet.contains(&ALL[r.item].id) && r.measured.is_some();
+    let mut readings = answer.causes.iter().flat_map(|c| &c.readings);
+    let stood = value(Id::RestCreep, pa, system);
+    let opens = "A relief opens between 170 and 300 % of the set pressure (UL 144, from memory), which is by 33 in w.c.";
+    let then = "it is stuck, or its way out is shut. That is a fault of its own, whatever lets the pressure rise: the container stays shut, and the \
+        whole regulator is replaced by a qualified technician";
+    if readings.any(read) {
+        format!(
+            "The outlet stood at {stood} and no gas left by the vent. {opens}: where it did not, {then}."
+        )
+    } else {
+        format!(
+            "The outlet stood at {stood}; was gas heard or felt to leave by the vent? {opens}: if none left, {then}."
+        )
+    }
 }
 
 /// Readings with what they break, all of them in one line; none where there are none.
@@ -186,6 +248,10 @@ fn watched(answer: &Answer, system: System) -> Option<String> {
         "Allowed by the bench's limits and to be watched: {line}."
     ))
 }
+
+/// That few visits stand behind an answer.
+const FIRST_LOOK: &str =
+    "A first look from few simulated visits: order and shares of the causes may still change.";
 
 /// What a container is that holds a little more than it may.
 const OVER_80: &str = "No container holds more than 42 % of its water capacity by weight, which is 80 % of its volume with the liquid at 40 °F (code; a level is \
@@ -337,6 +403,12 @@ pub fn refer(why: Reason) -> String {
             "{} is far over 80 %: liquid may come to the regulator, and the container's own relief may open; nobody bleeds it down \
              but a qualified person, outdoors and away from flames",
             i.item().words
+        ),
+        Reason::OverPropane(i, most) => format!(
+            "{} is over {:.0} psig, more than propane gives in such air and in the sun: liquid without room over it, air or another gas, or a gauge \
+             that reads wrong. Weigh the container, shut as it is, and read a second gauge",
+            i.item().words,
+            pa_to_psi(most)
         ),
         Reason::Bubbles(i) => format!("leak fluid shows gas: {}", i.item().words),
         Reason::Heard(i) => format!("gas is heard: {}", i.item().words),

@@ -340,6 +340,16 @@ pub fn reason(test: &NextTest) -> String {
             "tells whether the container gives too little, or where on the way it is lost"
                 .to_owned()
         }
+        (Some(Sought::Before), _) => {
+            "it loses under load and locks up right: tells whether that is lost before the second stage"
+                .to_owned()
+        }
+        (Some(Sought::Weak), _) => {
+            "tells whether the container is chilled, nearly empty, or holds another fuel".to_owned()
+        }
+        (Some(Sought::Room), _) => {
+            "tells whether there is any room left over the liquid, with the container shut".to_owned()
+        }
         (None, Some(parts)) => tells(parts),
         (None, None) => "would narrow down the list".to_owned(),
     }
@@ -443,6 +453,10 @@ pub fn test_name(test: &NextTest) -> String {
     };
     match test.offered {
         _ if test.begun => format!("{}, what is left of it: {}", test.words, left()),
+        // What wants neither gas nor flame of a test that lights everything.
+        Offered::AsItStands if (1..test.test.items().count()).contains(&test.gives.len()) => {
+            format!("{}, with nothing lit: {}", test.words, left())
+        }
         Offered::OncePutRight if test.gives.len() < test.test.items().count() => {
             format!("{}, no burner lit", test.words)
         }
