@@ -516,6 +516,8 @@ fn deed(a: &Affairs, u: Units) -> String {
                 Compared::Less => "the burners take more than comes in".to_owned(),
             }
         }
+        // That a seat lets gas by is for a class to find.
+        Doing::Closing if a.effects_only => "no burner takes gas".to_owned(),
         // Whether it comes to a stop the instant cannot show: a nick never shuts.
         Doing::Closing if a.escapes() => "no burner takes gas, and gas still passes a seat".to_owned(),
         Doing::Closing if a.climbs() => {
