@@ -7,7 +7,7 @@ use super::next::{Choice, Past, next, next_in_order};
 use super::rating::{Item, Outcome, Rated, difficulty, families, rate};
 use super::tries::{Tries, Try};
 use crate::drill::attempt::safety::Unsafe;
-use crate::drill::marking::grade::{Grade, grade, same};
+use crate::drill::marking::grade::{Grade, counts_as_right, grade, same};
 use crate::drill::reasoning::causes::Cause;
 use crate::drill::{Drill, Finding};
 use crate::fault::{Family, Fault};
@@ -44,7 +44,7 @@ impl Marked {
         let (drill, entries) = (&t.found.drill, &t.found.contents.entries);
         let grade = grade(drill, entries, t.answer.as_ref());
         Self {
-            success: t.answer.is_some() && grade.total() >= pass,
+            success: t.answer.is_some() && grade.total() >= pass && !grade.called_safe(),
             kept: habits(drill, entries),
             mix_up: t.answer.as_ref().and_then(|a| mix_up(drill, a)),
             of: t.clone(),
@@ -61,9 +61,7 @@ impl Marked {
 /// What an answer took for what; none where it counts as right.
 pub fn mix_up(drill: &Drill, answer: &Finding) -> Option<MixUp> {
     let (truth, said) = (drill.cause(), drill.settled(&answer.cause));
-    let accepted =
-        |w: &crate::drill::making::file::Worked| w.accepts.iter().any(|c| same(c, &said));
-    if same(&truth, &said) || drill.worked.as_ref().is_some_and(accepted) {
+    if same(&truth, &said) || counts_as_right(drill, &said) {
         return None;
     }
     let less = |a: &Cause, b: &Cause| -> Cause {

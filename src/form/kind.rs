@@ -40,7 +40,7 @@ const KINDS: [Kind; 6] = [
     },
     Kind {
         name: "a run of moments to present",
-        read_by: "*Present* in the window",
+        read_by: "the window: drop the file on it, or K and *Open a talk*",
         keys: &["stop"],
     },
     Kind {

@@ -65,6 +65,7 @@ pub fn rule(u: &Unsafe) -> &'static str {
         Unsafe::LitHalfSought { .. } => "lit before a reported leak was looked for everywhere",
         Unsafe::NewPartUntested => "new part not looked at for leaks",
         Unsafe::GasAtUnlitBurner => "gas at an unlit burner",
+        Unsafe::LeftBlowing => "gas left to blow out",
         Unsafe::LeftLeaking => "left leaking",
         Unsafe::LeftOverTheLimit(_) => "left over the limit",
         Unsafe::LeftWithTheFault => "left in use with the fault in it",
@@ -196,6 +197,10 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
         }
         Unsafe::GasAtUnlitBurner => {
             "Gas flows out of a burner that does not burn: it gathers until something lights it".to_owned()
+        }
+        Unsafe::LeftBlowing => {
+            "Gas was known to blow out, and the container was left open beyond a look at where: shut it first, and test nothing that wants gas"
+                .to_owned()
         }
         Unsafe::LeftLeaking => "Gas escapes, and the rig was left in use".to_owned(),
         Unsafe::LeftOverTheLimit(pa) => format!(

@@ -42,6 +42,9 @@ pub fn why(why: &Why) -> String {
             if judged.tests > 0 {
                 out = out + "; " + &judged_words(judged);
             }
+            if judged.near > judged.right && judged.tests > 1 {
+                out.push_str(", and one step off counts no more often than rightly");
+            }
             if *few && judged.share > 0.0 {
                 out.push_str(", which so few tests hardly show");
             }
@@ -54,6 +57,7 @@ pub fn why(why: &Why) -> String {
             done,
             did,
             near,
+            job,
             open,
             helps,
             too_much,
@@ -62,12 +66,20 @@ pub fn why(why: &Why) -> String {
             let mut out = match leaves {
                 Some((fault, right)) => of_half(named, *fault, right),
                 None if *helps && !would.is_empty() => of_help(named, would),
-                None => of_action((named, *did), would, (*near, *too_much, *done)),
+                None => of_action((named, *did), would, (near.max(*job), *too_much, *done)),
             };
             if leaves.is_some() && *near <= 0.0 && *done != Some(Done::Proved) {
                 out.push_str(", and another cause was named for it");
             }
             out.push_str(of_repair((named, *did), would, *done));
+            if *job > 0.0 && *done != Some(Done::Proved) {
+                out.push_str(if *job < 1.0 {
+                    "; it counts as far as what was read asks for that job, whichever cause it is"
+                } else {
+                    "; what was read asks for that job, whichever cause it is"
+                });
+                return out;
+            }
             let half = (0.0..1.0).contains(near) && *near > 0.0 && leaves.is_none() && !open;
             if half && *done != Some(Done::Proved) {
                 out.push_str("; it counts for the cause that was named rightly, which is half of it");
@@ -164,6 +176,12 @@ fn of_borne(borne: Borne, hit: Hit) -> &'static str {
         (Borne::Sure | Borne::Points, Hit::Open { .. }) => "; it counts by how likely they make it",
         (Borne::Sure, Hit::Part) => "; the readings bear out that part and tell the rest",
         (Borne::Points, Hit::Part) => "; the readings point to that part and to more",
+        (Borne::Part, _) => {
+            "; the readings bear out its part of the rig and the job, and not which of the faults there"
+        }
+        (Borne::Stopped, _) => {
+            "; gas blew out and the container was shut, so no more readings were asked for"
+        }
         (Borne::Sure, _) => "; the readings bear it out",
         (Borne::Points, _) => "; the readings point to it and leave others open",
         (Borne::Little, _) => "; the readings leave much else open",
@@ -171,19 +189,28 @@ fn of_borne(borne: Borne, hit: Hit) -> &'static str {
     }
 }
 
-fn of_evidence(borne: Borne, suspected: bool, (answered, seen): (bool, bool)) -> String {
+fn of_evidence(borne: Borne, suspected: f64, (answered, seen): (bool, bool)) -> String {
     let read = match borne {
         Borne::Sure => "What was read makes sure of the cause",
+        Borne::Part => {
+            "What was read tells the part of the rig and the job, and not which of the faults there"
+        }
+        Borne::Stopped => {
+            "What was read tells that gas blows out, and the container was shut: more was not asked for"
+        }
         Borne::Points => "What was read points to the cause",
         Borne::Little => "What was read tells a little",
         Borne::Not | Borne::Unweighed => "Nothing was read that tells the cause",
     };
     let noted = match (suspected, answered) {
-        (true, _) => "a suspicion was noted that followed from what was read by then",
-        (false, true) => {
-            "no suspicion was noted on the way that followed from what was read by then"
+        (s, _) if s >= 1.0 => "a suspicion was noted that followed from what was read by then",
+        (s, _) if s > 0.0 => {
+            "a suspicion was noted that followed from what was read by then, and it counts by how sure it was said"
         }
-        (false, false) => "no suspicion was noted so far that follows from it",
+        (_, true) => {
+            "no suspicion was noted on the way, with work to follow it, that followed from what was read by then"
+        }
+        (_, false) => "no suspicion was noted so far that follows from it",
     };
     let other = if seen || matches!(borne, Borne::Not | Borne::Unweighed) {
         ""
@@ -204,7 +231,7 @@ fn judged_words(j: &Tally) -> String {
     };
     let all = [
         (j.right, "rightly"),
-        (j.near, "nearly rightly"),
+        (j.near, "one step off"),
         (j.wrong, "wrongly"),
     ];
     if let Some((_, how)) = all.iter().find(|(n, _)| *n == j.tests) {
@@ -314,11 +341,11 @@ fn of_economy(worked: &str, (best, waits): (Option<f64>, f64), found: bool) -> S
         _ if !found => format!("{worked}, and the cause was not found"),
         None => worked.to_owned(),
         Some(best) if waits > 0.0 => format!(
-            "{worked}; the best path takes {}, {} of it until the fault is there",
+            "{worked}; the program's own path takes {}, {} of it until the fault is there",
             minutes(best),
             minutes(waits)
         ),
-        Some(best) => format!("{worked}; the best path takes {}", minutes(best)),
+        Some(best) => format!("{worked}; the program's own path takes {}", minutes(best)),
     }
 }
 
@@ -337,6 +364,14 @@ pub fn says(step: &Step) -> String {
             )
         }
         _ => format!("about {:.0} causes still open", step.open),
+    }
+}
+
+/// What would have been best after an act: what safety asks for goes before any test.
+pub fn best_next(step: &Step) -> Option<String> {
+    match (step.shuts, step.best_next) {
+        (true, _) => Some("shut the container: gas blows out".to_owned()),
+        (false, next) => next.map(|test| test.words().to_owned()),
     }
 }
 
@@ -477,7 +512,7 @@ mod tests {
             ),
             (
                 of(3, 0, 1, 2),
-                "of 3 tests 1 was judged nearly rightly, 2 wrongly",
+                "of 3 tests 1 was judged one step off, 2 wrongly",
             ),
             (
                 of(3, 2, 0, 0),

@@ -30,6 +30,10 @@ pub fn count(n: usize, one: &str) -> String {
 /// What a trainee is told of a fault that comes later.
 pub const INTERMITTENT: &str = "An intermittent complaint: it may not show at once. What was read before it shows says nothing of it.";
 
+/// How the rig of a drill stands at its start, whatever its owner says of it.
+pub const STANDS: &str =
+    "It stands with its burners off and gas on: nobody has shut the container.";
+
 /// What a trainee is told of a drill that asks for reasons.
 pub const ASKS_WHY: &str =
     "Before each test you say why that one, in a line; you see it again afterwards.";

@@ -435,8 +435,14 @@ pub fn told(t: &Told, rig: &Rig, system: System) -> Vec<String> {
             let vents = crate::visit::item::VENT_LOOKS;
             let mut out = together(all, rig);
             out.push(frost(*f).to_owned());
+            // Eyes see what bars a vent, and no gas that comes out of it.
+            let gas = if *vent == 0 {
+                " to the eye, which sees no gas"
+            } else {
+                ""
+            };
             let vent = vents.get(*vent).copied().unwrap_or("");
-            out.push(format!("second-stage vent: {vent}"));
+            out.push(format!("second-stage vent: {vent}{gas}"));
             out.extend(indicator_red.map(|r| format!("changeover's indicator {}", indicator(r))));
             return out;
         }
@@ -524,6 +530,12 @@ fn numbers(t: &Told, rig: &Rig, system: System) -> Vec<String> {
         out.push("still moving".to_owned());
     }
     out.extend(unlit_look(*test, figures));
+    let gave_out = |f: &Figure| f.measure == Measure::Read(Id::Reserve) && f.value >= 2.0;
+    if figures.iter().any(gave_out) {
+        out.push(
+            "what stood open without a flame then was shut off before gas came back".to_owned(),
+        );
+    }
     if *spoiled {
         out.push(match test {
             Test::LeakCheck => format!(

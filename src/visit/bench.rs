@@ -309,6 +309,20 @@ impl<'a> Bench<'a> {
         Ok(self.unlit(wanted))
     }
 
+    /// Shuts what stands open without a flame: what a test lit it leaves burning or shut.
+    pub fn shut_unlit(&mut self) {
+        for appliance in 0..self.sim.rig().appliances.len() {
+            let of = &self.sim.moment().modes.appliances[appliance];
+            if of.on && of.phase == Phase::OpenUnlit {
+                let off = Action::Switch {
+                    appliance,
+                    on: false,
+                };
+                self.act(&off, Step::ShutOff(appliance));
+            }
+        }
+    }
+
     /// Those of `wanted` that do not burn.
     pub(super) fn unlit(&self, wanted: &[usize]) -> Vec<usize> {
         let modes = &self.sim.moment().modes.appliances;

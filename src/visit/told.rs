@@ -138,6 +138,24 @@ impl Told {
     }
 }
 
+impl Told {
+    /// Whether gas was heard or seen to blow out: a hiss, a roar, or fluid that is blown off.
+    pub fn blows_out(&self) -> bool {
+        match self {
+            Self::Test { figures, .. } => figures.iter().any(|f| match f.measure {
+                Measure::Read(item @ (Id::SoundFlowing | Id::SoundRest)) => item.tells_gas(f.value),
+                Measure::Read(item) => {
+                    item.tells_gas(f.value) && f.value >= f64::from(Bubbles::BlownOff as u8)
+                }
+                _ => false,
+            }),
+            Self::Fluid(_, bubbles) => *bubbles >= Bubbles::BlownOff,
+            Self::Heard(sound) => matches!(sound, Sound::Hiss | Sound::Roar),
+            _ => false,
+        }
+    }
+}
+
 impl Measure {
     /// The tool that it is read with.
     pub fn tool(self) -> Tool {

@@ -30,7 +30,7 @@ fn a_drill_that_was_opened_and_left_was_not_tried() {
     go(&place, "1", "");
     let of = &stands(&place).people[0];
     assert!(of.marked.is_empty());
-    go(&place, "1", "look\nanswer nothing replace shut off\n");
+    go(&place, "1", "look\nanswer nothing shut off\n");
     go(&place, "1", "");
     let person = &stands(&place).people[0];
     assert_eq!(person.marked.len(), 1, "neither before nor afterwards");
@@ -209,7 +209,7 @@ fn an_exam_is_not_tried_again_before_its_release() {
     assert!(again("look\n").status.success());
     let waits = || stands(&place).people[0].waits_for_release("the_exam");
     assert!(!waits(), "it is under way");
-    assert!(again("answer nothing replace shut off\n").status.success());
+    assert!(again("answer nothing shut off\n").status.success());
     assert!(waits() && !stands(&place).people[1].waits_for_release("the_exam"));
     let refused = again("look\n");
     let why = String::from_utf8_lossy(&refused.stderr).into_owned();
@@ -218,9 +218,14 @@ fn an_exam_is_not_tried_again_before_its_release() {
         "{why}"
     );
     // A drill that is no exam is tried again as before.
-    go(&place, "1", "look\nanswer nothing replace shut off\n");
+    go(&place, "1", "look\nanswer nothing shut off\n");
     go(&place, "1", "look\n");
-    well(&["class", "release", &place, "--drill", "The exam"], "");
+    well(
+        &[
+            "class", "release", &place, "--drill", "The exam", "--anyway",
+        ],
+        "",
+    );
     assert!(!waits() && again("look\n").status.success());
 }
 
@@ -285,15 +290,21 @@ fn a_file_name_that_tells_is_not_shown() {
     );
 }
 
-/// Whoever releases on the command line hears who has not tried the drill, as in the window.
+/// Whoever releases on the command line hears who has not tried the drill before anything is released, as in the window: it
+/// cannot be taken back.
 #[test]
 fn a_release_tells_who_has_not_tried_it() {
     let folder = Folder::new("untried");
     let place = class(&folder, 2);
-    go(&place, "1", "look\nanswer nothing replace shut off\n");
+    go(&place, "1", "look\nanswer nothing shut off\n");
     let out = twostage(&["class", "release", &place], "");
     let told = String::from_utf8_lossy(&out.stderr).into_owned();
     let two = stands(&place).people[1].trainee.name.clone();
+    assert_eq!(out.status.code(), Some(2), "{told}");
+    assert!(told.contains(&two) && told.contains("--anyway"), "{told}");
+    assert!(!stands(&place).people[0].marked[0].of.released);
+    let out = twostage(&["class", "release", &place, "--anyway"], "");
+    let told = String::from_utf8_lossy(&out.stderr).into_owned();
     assert!(out.stdout.starts_with(b"1 attempt released"), "{out:?}");
     assert!(told.contains(&format!("yet: {two}")), "{told}");
 }
@@ -303,7 +314,7 @@ fn a_release_tells_who_has_not_tried_it() {
 fn nothing_is_released_over_somebody_at_work() {
     let folder = Folder::new("at-work");
     let place = class(&folder, 2);
-    go(&place, "1", "look\nanswer nothing replace shut off\n");
+    go(&place, "1", "look\nanswer nothing shut off\n");
     go(&place, "2", "look\n");
     let released = || stands(&place).people[0].marked[0].of.released;
     let out = twostage(&["class", "release", &place], "");
@@ -315,7 +326,7 @@ fn nothing_is_released_over_somebody_at_work() {
     well(&["class", "release", &place, "--force"], "");
     assert!(released());
     // Once nobody is at work no word is needed.
-    go(&place, "2", "answer nothing replace shut off\n");
+    go(&place, "2", "answer nothing shut off\n");
     well(&["class", "release", &place], "");
     assert!(stands(&place).people[1].marked[0].of.released);
 }
@@ -325,11 +336,7 @@ fn nothing_is_released_over_somebody_at_work() {
 fn a_released_attempt_that_lost_its_end_is_damaged() {
     let folder = Folder::new("cut");
     let place = class(&folder, 1);
-    go(
-        &place,
-        "1",
-        "look\nlisten\nanswer nothing replace shut off\n",
-    );
+    go(&place, "1", "look\nlisten\nanswer nothing shut off\n");
     well(&["class", "release", &place], "");
     let attempts = Path::new(&place).join("attempts");
     let file = fs::read_dir(&attempts).expect("there").next().expect("one");
@@ -413,7 +420,7 @@ fn one_attempt_opened_twice_is_no_retry() {
 fn the_expert_knows_the_class() {
     let folder = Folder::new("expert");
     let place = class(&folder, 2);
-    let acts = "look\nanswer nothing replace shut off\n";
+    let acts = "look\nanswer nothing shut off\n";
     let call = ["class", "try", &place, "--who", "1", "--drill", DRILLS[0]];
     well(&call, acts);
     let asked = |who: &str, at: &str| {
@@ -448,13 +455,13 @@ fn who_is_at_work_holds_back_that_drill_alone() {
     let place = class(&folder, 2);
     for drill in ["1", "2"] {
         let try_it = ["class", "try", &place, "--who", "1", "--drill", drill];
-        well(&try_it, "look\nanswer nothing replace shut off\n");
+        well(&try_it, "look\nanswer nothing shut off\n");
     }
     well(
         &["class", "try", &place, "--who", "2", "--drill", "1"],
         "look\n",
     );
-    let out = twostage(&["class", "release", &place], "");
+    let out = twostage(&["class", "release", &place, "--anyway"], "");
     let (said, told) = (
         String::from_utf8_lossy(&out.stdout).into_owned(),
         String::from_utf8_lossy(&out.stderr).into_owned(),
@@ -489,7 +496,7 @@ fn an_order_that_was_given_is_followed() {
     let drills = super::common::DRILLS;
     assert_eq!(next(), (drills[0].to_owned(), Why::InOrder));
     let try_it = ["class", "try", &place, "--who", "1", "--drill", "1"];
-    well(&try_it, "look\nanswer nothing replace shut off\n");
+    well(&try_it, "look\nanswer nothing shut off\n");
     assert_eq!(next(), (drills[1].to_owned(), Why::InOrder));
     let told = well(&["class", "next", &place, "--who", "1"], "");
     assert!(

@@ -17,6 +17,7 @@ mod promise;
 mod proofs;
 mod reasons;
 mod reported;
+mod safe_path;
 mod severities;
 mod solve;
 mod trainees;

@@ -3,7 +3,7 @@
 use twostage::drill::attempt::log::Entry;
 use twostage::drill::attempt::safety::{Stop, Unsafe};
 use twostage::drill::marking::grade::{Borne, Done, Grade, Why, marks};
-use twostage::drill::marking::weigh::{Tally, Weighed};
+use twostage::drill::marking::weigh::{Support, Tally, Weighed};
 use twostage::drill::reasoning::difficulty::Difficulty;
 use twostage::drill::{Drill, Finding, Left};
 use twostage::fault::{Fault, Remedy};
@@ -53,8 +53,10 @@ pub const SURE: Weighed = Weighed {
         share: 0.0,
     },
     support: 1.0,
+    by: Support::Cause,
+    job: 0.0,
     open: 0.0,
-    suspected: true,
+    suspected: 1.0,
     can_repair: false,
     repaired_s: None,
     did: None,
@@ -63,7 +65,7 @@ pub const SURE: Weighed = Weighed {
 };
 pub const NOTHING: Weighed = Weighed {
     support: 0.0,
-    suspected: false,
+    suspected: 0.0,
     ..SURE
 };
 
@@ -143,7 +145,7 @@ fn a_guess_is_worth_a_tenth() {
     );
     assert_eq!(g.evidence.given, 12.5, "half of 15, and 5 for a suspicion");
     let unnoted = Weighed {
-        suspected: false,
+        suspected: 0.0,
         ..SURE
     };
     assert_eq!(
@@ -266,6 +268,7 @@ fn an_unsafe_act_costs_half_of_safety_and_a_grave_one_the_attempt() {
         Unsafe::SetOverTheLimit(4e3),
         Unsafe::NewPartUntested,
         Unsafe::GasAtUnlitBurner,
+        Unsafe::LeftBlowing,
         Unsafe::LeftOverTheLimit(4e3),
         Unsafe::LeftWithTheFault,
         Unsafe::LeftAfterBurst,
@@ -485,11 +488,12 @@ fn how_far_an_answer_is_borne_out_is_said_by_its_support() {
 fn tests_judged_rightly_are_a_fifth_of_the_evidence() {
     let d = drill(true, &[]);
     for (support, suspected, judged, points) in [
-        (1.0, true, 1.0, 20.0),
-        (1.0, true, 0.0, 16.0),
-        (0.5, true, 0.5, 12.0),
-        (0.5, false, 1.0, 10.0),
-        (0.0, true, 0.25, 5.0),
+        (1.0, 1.0, 1.0, 20.0),
+        (1.0, 1.0, 0.0, 16.0),
+        (0.5, 1.0, 0.5, 12.0),
+        (0.5, 0.0, 1.0, 10.0),
+        (0.5, 0.5, 1.0, 12.0),
+        (0.0, 1.0, 0.25, 5.0),
     ] {
         let weight = Weighed {
             support,
@@ -514,7 +518,7 @@ fn one_test_judged_rightly_shows_little() {
     let given = |support, tests, right, wrong| {
         let weight = Weighed {
             support,
-            suspected: false,
+            suspected: 0.0,
             judged: Tally {
                 tests,
                 right,

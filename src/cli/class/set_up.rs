@@ -229,6 +229,9 @@ pub(super) struct Release {
     /// Release although somebody is still at work on one of these drills
     #[arg(long)]
     force: bool,
+    /// Release although somebody has not tried all of these drills yet
+    #[arg(long)]
+    anyway: bool,
 }
 
 /// Releases ended attempts.
@@ -260,7 +263,13 @@ pub(super) fn release(args: &Release) -> Result<(), Failure> {
             "error: nothing was released, for its answer could be heard. {at_work}\n  try: when they have ended, or --force to release all the same"
         )));
     }
-    for line in still_open(&standing.people, &now).lines() {
+    let open = still_open(&standing.people, &now);
+    if let (Some(untried), false) = (&open.untried, args.anyway || args.force) {
+        return Err(Failure::wrong(format!(
+            "error: nothing was released, for it cannot be taken back. {untried}\n  try: when they have, or --anyway to release all the same"
+        )));
+    }
+    for line in open.lines() {
         complain(&format!("note: {line}"));
     }
     for name in &now {

@@ -209,7 +209,7 @@ fn one(
             let _ = writeln!(out, "        {line}");
         }
         if !e.told.caution().is_empty() {
-            let _ = writeln!(out, "        Caution: {}", e.told.caution());
+            let _ = writeln!(out, "        Take care: {}", e.told.caution());
         }
     }
     if is_told {

@@ -11,7 +11,7 @@ use crate::drill::marking::grade::{Grade, Points, grade};
 use crate::drill::reasoning::causes::Causes;
 use crate::drill::reasoning::causes::cause_words;
 use crate::report::drills::{judged, total, why_unsafe};
-use crate::report::marks::{apart, gained, says, why};
+use crate::report::marks::{apart, best_next, gained, says, why};
 use crate::report::percent::belief;
 use crate::report::telling::{no_shorter, not_here, step};
 use crate::report::visit;
@@ -172,8 +172,8 @@ fn told(d: &Debrief, drill: &Drill, rig: &Rig, system: System) -> String {
                 100.0 * sure
             );
         }
-        if let Some(next) = s.best_next {
-            let _ = writeln!(out, "      best next: {}", next.words());
+        if let Some(next) = best_next(s) {
+            let _ = writeln!(out, "      best next: {next}");
         }
     }
     out.push_str("\nThe shortest path\n");

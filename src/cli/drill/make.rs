@@ -1,13 +1,13 @@
 //! `drill new`, `drill check` and `drill reseal`.
 
 use super::{bar, load, say, tell_builds};
-use crate::cli::Failure;
 use crate::cli::output::{Holds, Outputs, Replace};
+use crate::cli::{Failure, complain};
 use crate::diagnosis::files::account::Complaint;
 use crate::drill::Drill;
 use crate::drill::making::complaint::in_words;
 use crate::drill::making::file::{Worked, scenario_beside};
-use crate::drill::making::make::{Refused, Shelf, Wish, judge, make};
+use crate::drill::making::make::{Refused, Shelf, Tried, Wish, judge, make_heard};
 use crate::drill::reasoning::assess::Unsolvable;
 use crate::drill::reasoning::causes::cause_words;
 use crate::drill::reasoning::difficulty::Assessment;
@@ -19,6 +19,7 @@ use crate::report::telling::{path_takes, short_and_hard, step, tells_its_fault};
 use crate::units::nearest;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 /// Arguments of `drill new`.
 #[derive(Debug, clap::Args)]
@@ -203,9 +204,14 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
             faults: usize::from(args.faults),
             seed: args.seed,
         };
-        make(&wish, &mut shelf, &mut listener).map_err(|e| {
+        let begun = Instant::now();
+        make_heard(&wish, &mut shelf, &mut listener, &mut |tried| {
+            complain(&candidate(tried));
+            begun.elapsed() < LONGEST
+        })
+        .map_err(|e| {
             Failure::failed(format!(
-                "error: no drill was made: {e}\n  try: another seed, level or family"
+                "error: no drill was made: {e}\n  try: that level, another seed or family"
             ))
         })?
     };
@@ -218,6 +224,18 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
         say(&told(&name, &drill, &found, args.tell));
     }
     Ok(())
+}
+
+/// So long it is drawn for a drill to order: the next one may come, and somebody waits.
+const LONGEST: Duration = Duration::from_secs(600);
+
+/// What became of one that was drawn and is not it.
+fn candidate(tried: Tried) -> String {
+    let is = tried.level.map_or_else(
+        || "cannot be handed out".to_owned(),
+        |l| format!("is of level {l}"),
+    );
+    format!("note: candidate {} of {} at most {is}", tried.n, tried.of)
 }
 
 fn family(name: &str) -> Result<Family, Failure> {
@@ -294,7 +312,8 @@ fn told(file: &str, drill: &Drill, found: &Assessment, tell: bool) -> String {
 
 /// That a complaint is in words only, and what the rig shows, where that may be told.
 fn unheld(drill: &Drill, found: &Assessment, tell: bool) -> Option<String> {
-    if !drill.complains_of.is_empty() {
+    // One made to order has its complaint from what its rig shows.
+    if !drill.complains_of.is_empty() || drill.seed.is_some() {
         return None;
     }
     let shows = if tell {

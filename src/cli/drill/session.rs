@@ -6,8 +6,8 @@
 use super::{clock, load, say};
 use crate::cli::{Failure, complain, lines, say_in};
 use crate::drill::attempt::Refusal;
-use crate::drill::attempt::act::grammar_at;
-use crate::drill::attempt::judging::judgings;
+use crate::drill::attempt::act::{grammar_at, tests_at};
+use crate::drill::attempt::judging::{has_limit, judgings};
 use crate::drill::attempt::log::Entry;
 use crate::drill::{Act, Attempt, Drill, NotDone};
 use crate::fault::Remedy;
@@ -19,6 +19,7 @@ use crate::report::{
 };
 use crate::sim::Simulation;
 use crate::units::System;
+use crate::visit::Test;
 use std::fmt::Write as _;
 use std::io::{IsTerminal as _, stdin};
 use std::path::{Path, PathBuf};
@@ -199,7 +200,7 @@ fn told(e: &Entry, sim: &Simulation, system: System, exam: bool) -> String {
         let _ = writeln!(out, "    {line}");
     }
     if !e.told.caution().is_empty() {
-        let _ = writeln!(out, "    Caution: {}", e.told.caution());
+        let _ = writeln!(out, "    Take care: {}", e.told.caution());
     }
     for u in &e.noticed {
         let (rule, why) = unsafe_words(u, rig, system, When::yet(exam));
@@ -245,11 +246,21 @@ fn opening(drill: &Drill, attempt: &Attempt, sim: &Simulation, kept: &str) -> St
         .map(|(t, m)| format!("{} ({m} min)", t.words()))
         .collect();
     let _ = writeln!(out, "{}", telling::appliances(&drill.scenario.rig));
+    let _ = writeln!(out, "{}", telling::STANDS);
     let _ = writeln!(out, "At hand: {}.", tools.join(", "));
     for line in telling::not_here(drill, false) {
         let _ = writeln!(out, "{line}.");
     }
     let _ = writeln!(out, "{}", telling::judging(drill.exam));
+    let tests = tests_at(&drill.bag, &drill.scenario.rig).into_iter();
+    let unjudged: Vec<&str> = tests.filter(|t| !has_limit(*t)).map(Test::words).collect();
+    if !unjudged.is_empty() {
+        let _ = writeln!(
+            out,
+            "No limit is known to judge these by: {}.",
+            unjudged.join(", ")
+        );
+    }
     if drill.asks_why {
         let _ = writeln!(out, "{}", telling::ASKS_WHY);
     }

@@ -175,7 +175,9 @@ impl Act {
                 };
                 let actions: Vec<&str> = a.actions.iter().map(|r| r.id()).collect();
                 let actions = actions.join("+");
-                format!("answer {} {actions} {left}", cause_ids(&a.cause))
+                let of = [&*cause_ids(&a.cause), &*actions, left];
+                let said: Vec<&str> = of.into_iter().filter(|w| !w.is_empty()).collect();
+                format!("answer {}", said.join(" "))
             }
         }
     }
@@ -193,7 +195,14 @@ impl Act {
     /// # Errors
     /// As [`Act::parse`].
     pub fn parse_at(text: &str, rig: &Rig, bag: &Bag) -> Result<Self, ActError> {
-        Self::parse_of(text, rig, &grammar_at(bag), bag)
+        let act = Self::parse_of(text, rig, &grammar_at(bag), bag)?;
+        match &act {
+            Self::Answer(a) if a.cause.is_empty() && !a.actions.is_empty() => Err(ActError::new(
+                "an answer of no fault at all, and something to be done beside it",
+                "`answer nothing in use` or `answer nothing shut off`, or the cause that it is done for",
+            )),
+            _ => Ok(act),
+        }
     }
 
     fn parse_of(text: &str, rig: &Rig, grammar: &[WordFor], bag: &Bag) -> Result<Self, ActError> {
@@ -279,8 +288,8 @@ fn with_help(
 fn check(act: &visit::Act) -> Result<(), ActError> {
     match act {
         visit::Act::Wait(s) if *s > LONGEST_WAIT_S => Err(ActError::new(
-            "a wait of hours",
-            "over 0 and at most 60 min",
+            "one wait is at most 60 min",
+            "`wait 60 min`, and again for the rest",
         )),
         visit::Act::Do(Deed::TurnScrew { degrees, .. }) if degrees.abs() > MOST_DEGREES => {
             Err(ActError::new(
@@ -390,6 +399,14 @@ fn find_answer(text: &str) -> Result<Act, ActError> {
         .iter()
         .find_map(|(w, left)| Some((cut(*w)?.trim_end(), *left)));
     let rest = left.map_or(text, |l| l.0);
+    // Where nothing is wrong nothing is done.
+    if let (Some((_, left)), Ok([])) = (left, find_cause(rest).as_deref()) {
+        return Ok(Act::Answer(Finding {
+            cause: Vec::new(),
+            actions: Vec::new(),
+            left,
+        }));
+    }
     let (cause, action) = rest.rsplit_once(' ').unwrap_or((rest, ""));
     let Some(actions) = find_actions(action) else {
         // Whether the last word is of the cause, or meant for an action, is told by whether the rest is a cause.

@@ -8,7 +8,7 @@ use super::log::Entry;
 use super::rules::Unsafe;
 use crate::diagnosis::inference::safety::{self, Danger};
 use crate::rig::Rig;
-use crate::visit::{ITEMS, Judged, Measure, Test, Told, Verdict};
+use crate::visit::{ALL as ITEMS_OF, Figure, ITEMS, Judged, Measure, Test, Told, Verdict};
 use serde::Serialize;
 
 /// A judgement held against what the test told.
@@ -70,6 +70,23 @@ pub fn waiting<'a>(entries: &'a [Entry], rig: &Rig) -> Result<&'a Entry, &'stati
         return Err("nothing of this test has a limit to be judged by");
     }
     Ok(&entries[at])
+}
+
+/// Whether something of a test has a limit that it can be judged by.
+pub fn has_limit(test: Test) -> bool {
+    let of = ITEMS_OF.iter().filter(|item| item.test == test);
+    let read = of.map(|item| Figure {
+        measure: Measure::Read(item.id),
+        value: 0.0,
+    });
+    let told = Told::Test {
+        test,
+        figures: read.collect(),
+        unlit: Vec::new(),
+        still_moving: false,
+        spoiled: false,
+    };
+    told.verdict().is_some()
 }
 
 /// How many tests could be judged.

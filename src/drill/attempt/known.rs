@@ -10,6 +10,9 @@ use crate::visit::{self, Deed, Measure, Scale, Test, Told};
 /// What leak fluid is put on to look for a leak by hand.
 const BY_HAND: [Joint; 2] = [Joint::Pigtail, Joint::LowSide];
 
+/// Where gas blows out it may be looked for so long before the container is shut \[s\] (own: some looks with leak fluid).
+const SEEK_S: f64 = 300.0;
+
 /// What the trainee knows from what was done and read so far.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Known {
@@ -30,6 +33,14 @@ pub struct Known {
     pub(super) new_regulator: bool,
     /// Whether gas at a burner without a flame was told to them already.
     pub(super) unlit_told: bool,
+    /// Whether gas was heard or seen to blow out, and nothing was put right since ...
+    blows: bool,
+    /// ... from when on it was known with the container open \[s\] ...
+    pub(super) blows_s: Option<f64>,
+    /// ... and whether it was told to them already that it was left to.
+    pub(super) blows_told: bool,
+    /// Whether a container was shut last and not opened.
+    shut: bool,
     /// When a line was closed again that had stood open with the container open \[s\].
     pub(super) blew_s: Option<f64>,
     /// Whether the owner reports escaping gas.
@@ -63,7 +74,18 @@ impl Known {
 
     /// Whether a test must not be made: it lights something, and gas is known to escape or was told to and not looked for.
     pub fn forbids(self, test: Test) -> bool {
-        (self.knows_of_gas() || self.is_unsought()) && test_lights(test)
+        let by_flame = (self.knows_of_gas() || self.is_unsought()) && test_lights(test);
+        by_flame || (self.blows && !wants_no_gas(test))
+    }
+
+    /// Whether gas blows out by what was told: the container is shut, and nothing is tested that wants gas.
+    pub fn blows_out(self) -> bool {
+        self.blows
+    }
+
+    /// Whether it does and a hand has yet to shut the container.
+    pub fn must_shut(self) -> bool {
+        self.blows && !self.shut
     }
 
     /// Whether escaping gas was told and not put right: a leak check that fails by its limit tells it, whether or not the
@@ -73,8 +95,9 @@ impl Known {
     }
 
     /// What an act and what it told add to it.
-    /// `stood` is whether the rig stood still as it was told: a vent may breathe a bubble of air while its diaphragm moves.
-    pub fn learn(&mut self, act: &Act, told: &Told, stood: bool) {
+    /// `stood` is whether the rig stood still as it was told: a vent may breathe a bubble of air while its diaphragm moves; `now_s`
+    /// is when that was.
+    pub fn learn(&mut self, act: &Act, told: &Told, (stood, now_s): (bool, f64)) {
         let Act::Do(act) = act else { return };
         match act {
             visit::Act::Do(deed) => self.done(*deed),
@@ -111,6 +134,10 @@ impl Known {
         self.seek(act, told);
         let escapes = told.gas_escapes(stood);
         self.gas_seen |= escapes;
+        if told.blows_out() {
+            self.blows = true;
+            self.blows_s = self.blows_s.or(Some(now_s));
+        }
         self.place_seen |= escapes && !matches!(act, visit::Act::Test(Test::LeakCheck));
     }
 
@@ -180,12 +207,23 @@ impl Known {
         (self.outlet_read, self.first_read) = (false, false);
     }
 
+    /// What may have put an escape of gas right.
+    fn is_mended(&mut self) {
+        (self.gas_seen, self.place_seen) = (false, false);
+        (self.blows, self.blows_s, self.blows_told) = (false, None, false);
+    }
+
     pub(super) fn done(&mut self, deed: Deed) {
         match deed {
             Deed::Weigh { .. } | Deed::Tap => return,
-            Deed::ClearVents => (self.gas_seen, self.place_seen) = (false, false),
+            Deed::ShutValve { .. } | Deed::ShutFast { .. } => {
+                (self.shut, self.blows_s, self.blows_told) = (true, None, false);
+            }
+            Deed::OpenValve { .. } => self.shut = false,
+            Deed::ClearVents => self.is_mended(),
             Deed::SwapHose | Deed::SwapRegulator => {
-                (self.gas_seen, self.place_seen, self.new_part) = (false, false, true);
+                self.is_mended();
+                self.new_part = true;
                 self.part_told = false;
                 self.new_regulator |= deed == Deed::SwapRegulator;
             }
@@ -198,6 +236,26 @@ impl Known {
 /// Whether a test lights something.
 pub fn test_lights(test: Test) -> bool {
     lights(&visit::Act::Test(test))
+}
+
+/// Whether a test is made with the container shut from its start.
+fn wants_no_gas(test: Test) -> bool {
+    matches!(test, Test::Air | Test::Fill | Test::NewPiping)
+}
+
+/// Whether a test looks where gas comes out.
+pub(super) fn seeks_gas(test: Test) -> bool {
+    matches!(test, Test::Joints | Test::Vent)
+}
+
+/// Whether gas that blows out is left to by an act that takes until `now_s`: by a test that wants gas and does not seek it at once, by
+/// anything else once there was time to find where.
+pub(super) fn leaves_blowing(act: &visit::Act, since_s: f64, now_s: f64) -> bool {
+    match act {
+        visit::Act::Test(test) if !wants_no_gas(*test) && !seeks_gas(*test) => true,
+        visit::Act::Do(Deed::ShutValve { .. } | Deed::ShutFast { .. }) => false,
+        _ => now_s - since_s > SEEK_S,
+    }
 }
 
 /// Whether an act lights something. A look at the vents or the first stage does: half of its readings are with gas flowing.

@@ -125,6 +125,9 @@ impl Scene<'_> {
             }
             act => act.follow(&mut bench)?,
         };
+        if is_test(act) {
+            bench.shut_unlit();
+        }
         let mut found = counted(act, &reply, &before, self.sim);
         found.retain(|o| self.bag.has(o.item.item().tool) || !is_test(act));
         self.hands.take(&found);

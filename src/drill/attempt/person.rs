@@ -368,7 +368,7 @@ impl Attempt {
         let told = (act, &outcome.told);
         let noticed = notice(told, before, sim, &mut self.known, (&*self.drill, read));
         let stood = !outcome.found.is_empty() || !outcome.after.is_empty();
-        self.known.learn(act, &outcome.told, stood);
+        self.known.learn(act, &outcome.told, (stood, sim.time_s()));
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
         let counts = at_s >= self.drill.onset_s();
         Entry {

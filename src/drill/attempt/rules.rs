@@ -39,6 +39,8 @@ pub enum Unsafe {
     NewPartUntested,
     /// Gas flows at a burner that does not burn, and was left to.
     GasAtUnlitBurner,
+    /// Gas was known to blow out, and the container was left open for more than to find where.
+    LeftBlowing,
     /// Left in use while gas escapes.
     LeftLeaking,
     /// Left in use with the outlet over the limit, at \[Pa\].
@@ -103,6 +105,7 @@ impl Unsafe {
             Self::LitUnsought
             | Self::NewPartUntested
             | Self::GasAtUnlitBurner
+            | Self::LeftBlowing
             | Self::LeftWithTheFault
             | Self::Forbidden(_) => (false, None),
             Self::OpenedFast => (false, Some("open_slowly")),

@@ -5,7 +5,7 @@
 //! technician decide.
 
 use super::act::{Act, Left};
-use super::known::{Known, lights};
+use super::known::{Known, leaves_blowing, lights};
 use super::read::Read;
 use super::rules::{SEEN_KG_PER_S, SMELT_KG_PER_S, is_more};
 pub use super::rules::{Stop, Unsafe};
@@ -148,6 +148,7 @@ pub fn notice(
         }
         _ => {}
     }
+    out.extend(left_blowing(act, before, (sim, &after), known));
     known.part_told |= out.contains(&Unsafe::NewPartUntested);
     known.unsought_told |= out.iter().any(Unsafe::is_unsought);
     known.escaped_told |= out.iter().any(|u| u.is_unsought() && u.is_grave());
@@ -164,6 +165,23 @@ pub fn notice(
         out.push(Unsafe::Forbidden(f.because.clone()));
     }
     out
+}
+
+/// Whether gas that was known to blow out was left to, told once until the container is shut.
+fn left_blowing(
+    act: &Act,
+    before: &Before,
+    (sim, after): (&Simulation, &Readings),
+    known: &mut Known,
+) -> Option<Unsafe> {
+    let (Act::Do(act), Some(since_s)) = (act, known.blows_s) else {
+        return None;
+    };
+    let lost = before.readings.loss_kg_per_s.max(after.loss_kg_per_s);
+    let blows = before.supply_open && is_more(lost, SMELT_KG_PER_S);
+    let leaves = blows && !known.blows_told && leaves_blowing(act, since_s, sim.time_s());
+    known.blows_told |= leaves;
+    leaves.then_some(Unsafe::LeftBlowing)
 }
 
 fn flush(before: &Before, out: &mut Vec<Unsafe>) {

@@ -82,10 +82,13 @@ impl May {
         let mut known = Known::of(drill);
         for e in entries {
             if let Ok(act) = Act::parse(&e.act, rig) {
-                known.learn(&act, &e.told, e.observations().next().is_some());
+                let stood = e.observations().next().is_some();
+                known.learn(&act, &e.told, (stood, e.end_s));
             }
         }
-        let told = if known.knows_of_gas() || Read::of(entries, rig).forbids_a_flame() {
+        let told = if known.blows_out() {
+            Danger::ShutOff
+        } else if known.knows_of_gas() || Read::of(entries, rig).forbids_a_flame() {
             Danger::NoFlame
         } else {
             Danger::None
@@ -103,6 +106,11 @@ impl May {
     /// Whether a test may be made.
     pub fn allows(self, test: Test) -> bool {
         self.danger.allows(test) && !self.known.forbids(test)
+    }
+
+    /// Whether the container is shut before anything else is done, and is not yet.
+    pub fn shuts_first(self) -> bool {
+        self.known.must_shut()
     }
 
     /// Whether anything may be lit.

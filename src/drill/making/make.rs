@@ -123,6 +123,30 @@ pub fn make(
     shelf: &mut Shelf,
     listener: &mut dyn FnMut(f64) -> bool,
 ) -> Result<(Drill, Assessment), MakeError> {
+    make_heard(wish, shelf, listener, &mut |_| true)
+}
+
+/// A candidate that was drawn and judged, and did not fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Tried {
+    /// Which it was, and how many are drawn at most.
+    pub n: usize,
+    /// See there.
+    pub of: usize,
+    /// Its level, where it could be solved.
+    pub level: Option<u8>,
+}
+
+/// The same; `heard` is told of every candidate that did not fit and says whether another is drawn.
+///
+/// # Errors
+/// [`MakeError`].
+pub fn make_heard(
+    wish: &Wish,
+    shelf: &mut Shelf,
+    listener: &mut dyn FnMut(f64) -> bool,
+    heard: &mut dyn FnMut(Tried) -> bool,
+) -> Result<(Drill, Assessment), MakeError> {
     let mut stream = Stream(wish.seed ^ 0x7761_6C6B_6572_0001);
     // One rig a drill: its library is what costs time.
     let (_, text) = RIGS[stream.below(RIGS.len())];
@@ -130,7 +154,9 @@ pub fn make(
     let causes = shelf.causes(&scenario, listener)?;
     // The last that could be solved tells more than why the last of all was refused.
     let (mut near, mut refused) = (None, None);
-    for _ in 0..TRIES {
+    let mut tries = 0;
+    while tries < TRIES {
+        tries += 1;
         let Some(mut drill) = candidate(wish, &scenario, causes, &mut stream) else {
             continue;
         };
@@ -141,23 +167,42 @@ pub fn make(
         }
         let found = assess(causes, &drill)
             .and_then(|found| is_found(causes, &drill, wish.seed, &found).map(|()| found));
+        let mut level_of = None;
         match found {
             Ok(found) => {
                 let level = found.difficulty.level();
                 if wish.level.is_none_or(|l| l == level) {
                     return finished(&drill, &found);
                 }
-                near = Some(level);
+                near = Some(nearer(wish.level, near, level));
+                level_of = Some(level);
             }
             Err(e) => refused = Some(e),
         }
+        let tried = Tried {
+            n: tries,
+            of: TRIES,
+            level: level_of,
+        };
+        if !heard(tried) {
+            break;
+        }
     }
     let why = match (near, refused) {
-        (Some(level), _) => format!("one of level {level} was the last that could be solved"),
+        (Some(level), _) => format!("the nearest that could be solved is of level {level}"),
         (None, Some(e)) => e.to_string(),
         (None, None) => "the rig cannot have such a fault".to_owned(),
     };
-    Err(MakeError::NoneFits { tries: TRIES, why })
+    Err(MakeError::NoneFits { tries, why })
+}
+
+/// The one of two levels that is nearer to what is wanted.
+fn nearer(wanted: Option<u8>, had: Option<u8>, new: u8) -> u8 {
+    let off = |level: u8| wanted.map_or(0, |w| w.abs_diff(level));
+    match had {
+        Some(had) if off(had) <= off(new) => had,
+        _ => new,
+    }
 }
 
 /// That a drill is found by who works properly: with errors of instruments and eyes, and not knowing what is right.

@@ -1,8 +1,9 @@
 //! The debrief: the trainee's suspicion beside the belief computed from the same readings after every act, the shortest
 //! path as seen afterwards, and what looked alike.
 
-use super::course::Course;
-use super::grade::{Grade, grade};
+use super::course::{Course, change};
+use super::grade::{Grade, counts_as_right, grade};
+use super::weigh::rod_of;
 use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
@@ -14,7 +15,7 @@ use crate::drill::reasoning::causes::obvious;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, Path, SURE, not_told_apart};
 use crate::fault::Idle;
 use crate::rig::Rig;
-use crate::visit::{ALL, ITEMS, Id, Test, Values};
+use crate::visit::{self, ALL, ITEMS, Id, Test, Values};
 
 /// One act in the debrief.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,6 +38,8 @@ pub struct Step {
     pub could: Option<(Test, f64)>,
     /// Belief in the true cause and what cannot be told from it.
     pub truth: f64,
+    /// Whether the container is to be shut now, before any test: gas is known to blow out.
+    pub shuts: bool,
     /// The test that would have been best now, where something was read that is not sure yet.
     pub best_next: Option<Test>,
 }
@@ -106,23 +109,31 @@ pub fn debrief(
     let offer = offer_of(drill);
     let values = causes.truth(&drill.causes())?;
     let cause = drill.cause();
-    let causes = causes_for(causes, &offer, &cause, &values);
+    let all = causes_for(causes, &offer, &cause, &values);
+    // What attempts are weighed by is what is told of them: one number.
+    let rod = rod_of(drill);
+    let causes = rod.as_ref().unwrap_or(&all);
     let accepts = drill
         .worked
         .as_ref()
         .map_or_else(|| vec![cause.clone()], |w: &Worked| w.accepts.clone());
-    let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
-    let best = shortest(drill, &causes, &right)?;
-    let steps = steps(&causes, &offer, (entries, &values), &right, (drill, &rig));
+    let places =
+        |causes: &Causes| -> Vec<usize> { accepts.iter().filter_map(|c| causes.find(c)).collect() };
+    let right = places(causes);
+    let best = shortest(drill, causes, &right)?;
+    let steps = steps(causes, &offer, (entries, &values), &right, (drill, &rig));
     Ok(Debrief {
         grade: grade(drill, entries, answer),
-        look_alikes: look_alikes(&causes, (&offer, drill), (entries, &values), &right),
+        look_alikes: look_alikes(&all, (&offer, drill), (entries, &values), &places(&all)),
         sooner: sooner(&steps, &best, drill.onset_s()),
         best: best.steps,
         best_took: best.took,
         steps,
+        accepts: accepts
+            .into_iter()
+            .filter(|c| *c == cause || counts_as_right(drill, c))
+            .collect(),
         cause,
-        accepts,
     })
 }
 
@@ -154,14 +165,16 @@ fn steps(
     let mut course = Course::new(causes);
     let (mut belief, mut suspicion) = (course.belief(), None);
     let best = |course: &Course<'_>, done: usize| {
+        let may = May::after(drill, course, &entries[..done], rig);
         // Once it is sure nothing more is asked for.
         if is_sure(&course.belief(), right) {
-            return None;
+            return (None, may.shuts_first());
         }
-        let may = May::after(drill, course, &entries[..done], rig);
-        may.next(causes, course, offer).map(|n| n.0)
+        let left = not_made(offer, &entries[..done], rig);
+        let test = may.next(causes, course, &left).map(|n| n.0);
+        (test, may.shuts_first())
     };
-    let mut next = best(&course, 0);
+    let (mut next, mut shuts) = best(&course, 0);
     let mut out = Vec::new();
     for (n, entry) in entries.iter().enumerate() {
         let open_before = belief.bits().exp2();
@@ -181,7 +194,7 @@ fn steps(
         let is_told = entry.observations().next().is_some();
         if is_told {
             belief = course.belief();
-            next = best(&course, n + 1);
+            (next, shuts) = best(&course, n + 1);
         }
         let ranked = belief.ranked();
         let named = |some: &[(usize, f64)]| -> Vec<(Cause, f64)> {
@@ -197,10 +210,26 @@ fn steps(
             is_look,
             could,
             truth: belief.in_any(right),
+            shuts: shuts && is_told,
             best_next: next.filter(|_| is_told),
         });
     }
     out
+}
+
+/// What of an offer was not made since the rig was last changed: the same test again tells nothing new.
+fn not_made(offer: &Offer, entries: &[Entry], rig: &Rig) -> Offer {
+    let mut left = offer.clone();
+    let acts = entries
+        .iter()
+        .rev()
+        .filter_map(|e| Act::parse(&e.act, rig).ok());
+    for act in acts.take_while(|a| change(a).is_none()) {
+        if let Act::Do(visit::Act::Test(made)) = act {
+            left.retain(|t| t != made);
+        }
+    }
+    left
 }
 
 /// How many causes a test would have left open on this rig, after what is known.

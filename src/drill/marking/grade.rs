@@ -1,9 +1,9 @@
 //! An attempt held against its drill: points for cause, evidence, action, economy and safety, each with its reason, by
 //! the drill's own weights. A right answer is worth what the readings bear out; a grave act fails the attempt whatever else.
 
-pub use super::near::{Hit, same};
+pub use super::near::{Hit, counts_as_right, same};
 use super::near::{Near, borne, near};
-use super::weigh::{Tally, Weighed, weigh};
+use super::weigh::{Support, Tally, Weighed, weigh};
 use crate::drill::attempt::act::{Finding, Left};
 use crate::drill::attempt::judging::{Judging, judgings};
 use crate::drill::attempt::log::Entry;
@@ -48,8 +48,8 @@ pub enum Why {
     Evidence {
         /// How far what was read tells the cause.
         borne: Borne,
-        /// Whether a suspicion was noted that followed from what was read by then.
-        suspected: bool,
+        /// How far a suspicion was noted that followed from what was read by then, 0 to 1: by how sure it was said.
+        suspected: f64,
         /// Whether an answer was given.
         answered: bool,
         /// Whether the answer is what was read.
@@ -73,6 +73,8 @@ pub enum Why {
         did: Option<Remedy>,
         /// What of it counts: what was put right by what was named for it, 0 to 1.
         near: f64,
+        /// How far what was read asks for this job whichever cause it is, 0 to 1, where more of it counts by that.
+        job: f64,
         /// Whether the cause that it was named for is one that the readings leave open beside the true one.
         open: bool,
         /// Whether what was named may help for a while, and is no repair.
@@ -118,6 +120,10 @@ pub enum Borne {
     Unweighed,
     /// Wholly.
     Sure,
+    /// They tell its part of the rig and the job, and not which of its faults.
+    Part,
+    /// As far as could be asked for: gas blew out, and the container was shut.
+    Stopped,
     /// They point to it.
     Points,
     /// A little.
@@ -175,7 +181,17 @@ impl Grade {
         if self.failed.is_some() {
             return 0.0;
         }
-        self.parts().iter().map(|p| p.1.given).sum()
+        let all: f64 = self.parts().iter().map(|p| p.1.given).sum();
+        if self.called_safe() {
+            all.min(CALLED_SAFE)
+        } else {
+            all
+        }
+    }
+
+    /// Whether readings that forbid a flame were judged to be a pass: no such attempt is passed, whatever a class asks for.
+    pub fn called_safe(&self) -> bool {
+        self.unsafe_said > 0
     }
 
     /// The parts with their names.
@@ -207,6 +223,8 @@ const LONG_TIME: f64 = 8.0;
 const UNSEEN: f64 = 0.5;
 /// Share of the points for safety of who looked at nothing: that gas escapes would not have been noticed (own).
 const UNLOOKED: f64 = 0.5;
+/// Most of all points for who judged a danger to be a pass (own): the next one lights by that word.
+pub const CALLED_SAFE: f64 = 50.0;
 /// Share of the points for safety that an unsafe act costs.
 const UNSAFE: f64 = 0.5;
 
@@ -296,6 +314,8 @@ fn acts_of<'a>(broken: impl Iterator<Item = &'a (usize, f64, Unsafe)>) -> usize 
 /// How far the readings bear an answer out.
 fn how_borne(weighed: &Weighed) -> Borne {
     match weighed.support {
+        _ if weighed.by == Support::Stopped => Borne::Stopped,
+        s if s > 0.05 && weighed.by == Support::Part => Borne::Part,
         s if s >= 1.0 => Borne::Sure,
         s if s >= 0.5 => Borne::Points,
         s if s > 0.05 => Borne::Little,
@@ -326,7 +346,7 @@ fn cause(drill: &Drill, answer: Option<&Finding>, near: Near, weighed: &Weighed)
 fn evidence(of: f64, share: Option<f64>, weighed: &Weighed) -> Points {
     // Who answers another cause than the readings say has not seen what they say.
     let seen = share.map_or(1.0, |share| UNSEEN + (1.0 - UNSEEN) * share);
-    let had = READ * seen * weighed.support + SUSPECTED * f64::from(u8::from(weighed.suspected));
+    let had = READ * seen * weighed.support + SUSPECTED * weighed.suspected;
     let judged = weighed.judged;
     let shown = weighed.support.max(judged.tests as f64 / SHOW).min(1.0);
     let part = match judged.tests {
@@ -351,7 +371,7 @@ fn right_actions(cause: &Cause) -> Vec<(Fault, Vec<Remedy>)> {
 }
 
 /// What of a cause some actions leave as it is.
-fn left_by(cause: &Cause, actions: &[Remedy]) -> Vec<(Fault, Vec<Remedy>)> {
+pub(super) fn left_by(cause: &Cause, actions: &[Remedy]) -> Vec<(Fault, Vec<Remedy>)> {
     let mut out = right_actions(cause);
     out.retain(|(_, right)| !right.iter().any(|r| actions.contains(r)));
     out
@@ -414,13 +434,11 @@ fn action(drill: &Drill, answer: Option<&Finding>, is: Near, weighed: &Weighed) 
         Hit::Open { one_job: true } => mended * is.share,
         _ => earned(&truth, &settled, &left),
     };
+    // One job that puts right whatever the readings leave open is right whichever of them it is.
+    let by_cause = near * borne(weighed.support);
+    let by_job = if left.is_empty() { weighed.job } else { 0.0 };
     let named = if weighed.can_repair { NAMED } else { 1.0 };
-    let mut share = named
-        * if proved {
-            mended
-        } else {
-            near * borne(weighed.support)
-        };
+    let mut share = named * if proved { mended } else { by_cause.max(by_job) };
     let mut would: Vec<Remedy> = Vec::new();
     if mended <= 0.0 {
         for remedy in left
@@ -450,8 +468,9 @@ fn action(drill: &Drill, answer: Option<&Finding>, is: Near, weighed: &Weighed) 
         done,
         did: weighed.did,
         near,
+        job: if by_job > by_cause { by_job } else { 0.0 },
         open: is.hit == Hit::Open { one_job: true } && mended > 0.0,
-        whole: proved || borne(weighed.support) >= 1.0,
+        whole: proved || borne(weighed.support) >= 1.0 || by_job >= 1.0,
         helps: truth.iter().any(|f| helps(&answer.actions, *f)),
         too_much: answer.actions == [Remedy::Replace] && replaced_with_part(drill),
     };

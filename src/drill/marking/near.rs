@@ -5,11 +5,11 @@
 
 use super::weigh::Weighed;
 use crate::drill::attempt::act::Finding;
-use crate::drill::making::file::Drill;
+use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::common_remedies;
 use crate::drill::reasoning::causes::Cause;
 use crate::fault::Fault;
-use crate::rig::Rig;
+use crate::rig::{Mounting, Rig};
 use serde::Serialize;
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -103,8 +103,7 @@ fn by_name(drill: &Drill, named: &Cause) -> (Hit, f64) {
     if same(&truth, named) {
         return (Hit::Right, 1.0);
     }
-    let worked = drill.worked.as_ref();
-    if worked.is_some_and(|w| w.accepts.iter().any(|c| same(c, named))) {
+    if counts_as_right(drill, named) {
         return (Hit::AsGood, 1.0);
     }
     let of_it = truth.iter().filter(|f| named.contains(f)).count();
@@ -123,6 +122,28 @@ fn by_name(drill: &Drill, named: &Cause) -> (Hit, f64) {
     } else {
         (Hit::No, 0.0)
     }
+}
+
+/// Whether a cause counts as right beside the true one: what nothing at hand tells from it, and what the rig can have where it stands.
+pub fn counts_as_right(drill: &Drill, cause: &Cause) -> bool {
+    let rig = &drill.scenario.rig;
+    let accepted = |w: &Worked| w.accepts.iter().any(|c| same(c, cause));
+    drill.worked.as_ref().is_some_and(accepted) && !cause.iter().any(|f| is_kept_off(rig, *f))
+}
+
+/// Whether a fault works by the sun, and the regulator sits where that does not come: a cover and a compartment keep it off, and whoever
+/// reads of the rig knows that.
+pub fn is_kept_off(rig: &Rig, fault: Fault) -> bool {
+    rig.body.mounted != Mounting::Open && by_sun(fault)
+}
+
+/// Whether a fault works by the sun on a regulator in the open.
+fn by_sun(fault: Fault) -> bool {
+    let mut rig = crate::scenario::Scenario::opening().rig;
+    rig.body = Mounting::Open.body();
+    let open = rig.body.sun_k_m2_per_w;
+    fault.apply(&mut rig, MIDDLING);
+    rig.body.sun_k_m2_per_w != open
 }
 
 /// Severity at which what a fault changes is looked at.
@@ -172,6 +193,19 @@ fn changed(well: &Value, hurt: &Value, (place, deep): (&str, usize), out: &mut B
 mod tests {
     use super::*;
     use crate::diagnosis::library::standard::standard_rig;
+
+    /// What works by the sun is no cause in a compartment or under a cover; mud in a vent is one everywhere.
+    #[test]
+    fn out_of_the_sun_nothing_is_by_the_sun() {
+        let named = |id| Fault::named(id).expect("in the catalogue");
+        let mut rig = standard_rig().rig;
+        for (name, mounted) in Mounting::ALL {
+            rig.body = mounted.body();
+            let off = |id| is_kept_off(&rig, named(id));
+            assert_eq!(off("mounted_in_sun"), mounted != Mounting::Open, "{name}");
+            assert!(!off("second_vent_blocked") && !off("vent_turned_up"));
+        }
+    }
 
     #[test]
     fn what_strikes_the_same_part_is_of_one_and_what_merely_looks_alike_is_not() {

@@ -3,12 +3,17 @@
 //! measuring rod alone, so the same attempt always weighs the same.
 
 use super::course::{Course, change};
-use crate::drill::attempt::act::{Act, Finding};
+use super::grade::left_by;
+use super::near::strike_one_part;
+use crate::drill::attempt::act::{Act, Finding, Left};
 use crate::drill::attempt::judging::{Judging, judgeable, judgings};
+use crate::drill::attempt::known::Known;
 use crate::drill::attempt::log::Entry;
 use crate::drill::attempt::read::reads_right;
 use crate::drill::attempt::rig_of;
+use crate::drill::attempt::safety::Unsafe;
 use crate::drill::making::file::Drill;
+use crate::drill::reasoning::assess::common_remedies;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, SURE, not_told_apart};
 use crate::fault::{Fault, Remedy};
 use crate::visit::{self, Cure, Deed, Tool, cure};
@@ -35,11 +40,20 @@ pub struct Tally {
 impl Tally {
     fn of(made: &[Judging], tests: usize) -> Self {
         let count = |is: &dyn Fn(f64) -> bool| made.iter().filter(|j| is(j.share())).count();
-        let points: f64 = made.iter().map(Judging::share).sum();
+        let (right, near) = (count(&|s| s >= 1.0), count(&|s| s > 0.0 && s < 1.0));
+        // One word for everything is one step off nearly everywhere: of several it counts no more often than what is right.
+        let counts = if made.len() > 1 {
+            near.min(right)
+        } else {
+            near
+        };
+        let steps = made.iter().map(Judging::share).filter(|s| *s < 1.0);
+        let most = steps.fold(0.0, f64::max);
+        let points = right as f64 + most * counts as f64;
         Self {
             tests,
-            right: count(&|s| s >= 1.0),
-            near: count(&|s| s > 0.0 && s < 1.0),
+            right,
+            near,
             wrong: count(&|s| s <= 0.0),
             share: if tests > 0 {
                 points / tests as f64
@@ -56,16 +70,45 @@ impl Tally {
     }
 }
 
+/// What bears an answer out.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Support {
+    /// What was read of the cause.
+    #[default]
+    Cause,
+    /// What was read of its part of the rig and of the job, which other faults share.
+    Part,
+    /// Gas blew out, and the container was shut: more could not be asked for.
+    Stopped,
+}
+
+/// What readings are worth that tell the part and the job and not which of its faults (own: as what they leave open, where one job puts
+/// both right).
+const OF_PART: f64 = 0.75;
+/// From so sure on a suspicion counts whole (own).
+const FIRMLY: f64 = 0.5;
+
+/// How far a belief has come from what was held before anything was read to [`SURE`], or to half of what was missing.
+fn come_from(none: f64, held: f64) -> f64 {
+    let bar = SURE.max(none + 0.5 * (1.0 - none));
+    ((held - none) / (bar - none).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0)
+}
+
 /// What an attempt weighs.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Weighed {
-    /// How sure the readings make of what is right, 0 nothing read to 1 as sure as the best path makes.
+    /// How sure the readings made of what is right, 0 nothing read to 1 as sure as the best path makes: what was shown once stays
+    /// shown, whatever a later test that was made rightly may say.
     pub support: f64,
+    /// What bears it out where it is not the cause by itself.
+    pub by: Support,
+    /// How sure the readings made that what was answered to be done puts right what is wrong, whichever cause it is, 0 to 1.
+    pub job: f64,
     /// How much of the belief in the likeliest right cause the readings leave to the one that was answered, 0 to 1; none where
     /// they tell it from that, or where it is none that the drill weighs by.
     pub open: f64,
-    /// Whether a suspicion was noted that the readings by then did not speak against.
-    pub suspected: bool,
+    /// How far a suspicion was noted that the readings by then did not speak against, 0 to 1: by how sure it was said.
+    pub suspected: f64,
     /// How the tests were judged that could be.
     pub judged: Tally,
     /// Whether what is at hand can put it right at all.
@@ -97,12 +140,12 @@ pub fn weigh(drill: &Drill, entries: &[Entry], answer: Option<&Finding>) -> Weig
     };
     out.judged = Tally::of(&judgings(entries, &rig), judgeable(entries));
     let worked = drill.worked.as_ref();
-    let rod = worked.and_then(|w| w.rod.as_ref());
-    let causes = rod.and_then(|r| r.causes(&drill.scenario, truth.len()));
-    if let Some((causes, worked)) = causes.as_ref().zip(worked) {
-        let severity = drill.faults.first().map_or(0.0, |h| h.severity);
-        let of = ((&truth, severity), &worked.accepts[..]);
-        let end = by_rod(&mut out, &acts, repaired, causes, of);
+    if let Some((causes, worked)) = rod_of(drill).as_ref().zip(worked) {
+        let rod = Held::of(drill, causes, &worked.accepts, answer);
+        let end = by_rod(&mut out, &acts, repaired, &rod);
+        if stopped(drill, &acts, answer) {
+            rod.stopped(&end, &mut out);
+        }
         let named = answer.map(|a| drill.settled(&a.cause));
         out.open = named.map_or(0.0, |n| left_open(causes, &end, &worked.accepts, &n));
     }
@@ -116,38 +159,146 @@ pub fn weigh(drill: &Drill, entries: &[Entry], answer: Option<&Finding>) -> Weig
     out
 }
 
+/// The causes that an attempt at a drill is weighed by; none where it was sealed without a rod.
+pub fn rod_of(drill: &Drill) -> Option<Causes> {
+    let rod = drill.worked.as_ref()?.rod.as_ref()?;
+    rod.causes(&drill.scenario, drill.cause().len())
+}
+
+/// Whether gas was known to blow out and the container was shut for it, with nothing tested beside it that wants gas.
+fn stopped(drill: &Drill, acts: &[(Act, &Entry)], answer: Option<&Finding>) -> bool {
+    let mut known = Known::of(drill);
+    let (mut blew, mut shut) = (false, answer.is_some_and(|a| a.left == Left::ShutOff));
+    for (act, entry) in acts {
+        let stood = entry.observations().next().is_some();
+        known.learn(act, &entry.told, (stood, entry.end_s));
+        blew |= known.blows_out();
+        shut |= blew && !known.must_shut();
+        if entry.noticed.contains(&Unsafe::LeftBlowing) {
+            return false;
+        }
+    }
+    blew && shut
+}
+
+/// The causes of a rod that an answer is held against.
+struct Held<'a> {
+    causes: &'a Causes,
+    truth: (Cause, f64),
+    /// What counts as right.
+    right: Vec<usize>,
+    /// What strikes its part of the rig and is put right by the same, the right ones among them.
+    part: Vec<usize>,
+    /// What the answer's actions put right, where they put right what is wrong.
+    job: Vec<usize>,
+}
+
+impl<'a> Held<'a> {
+    fn of(drill: &Drill, causes: &'a Causes, accepts: &[Cause], answer: Option<&Finding>) -> Self {
+        let truth = drill.cause();
+        let rig = &drill.scenario.rig;
+        let severity = drill.faults.first().map_or(0.0, |h| h.severity);
+        let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
+        let is_of_part = |c: &Cause| match (&truth[..], &c[..]) {
+            (&[own], &[other]) => {
+                let near =
+                    own.entry().family == other.entry().family || strike_one_part(rig, own, other);
+                near && !common_remedies(&[truth.clone(), c.clone()]).is_empty()
+            }
+            _ => false,
+        };
+        let all = || 0..causes.count();
+        let part = all().filter(|c| right.contains(c) || is_of_part(&causes.cause(*c)));
+        let mends =
+            |c: &Cause| answer.is_some_and(|a| !c.is_empty() && left_by(c, &a.actions).is_empty());
+        let job = all().filter(|c| mends(&truth) && mends(&causes.cause(*c)));
+        Self {
+            part: part.collect(),
+            job: job.collect(),
+            truth: (truth.clone(), severity),
+            right,
+            causes,
+        }
+    }
+
+    /// Gas that blew out ended it: what was read by then is all that could be asked for.
+    fn stopped(&self, end: &Belief, out: &mut Weighed) {
+        let ranked = end.ranked();
+        let open = not_told_apart(&ranked);
+        let holds = |some: &[usize]| open.iter().any(|o| some.contains(&o.0));
+        if holds(&self.right) && out.support < 1.0 {
+            (out.support, out.by) = (1.0, Support::Stopped);
+        }
+        if !self.job.is_empty() && open.iter().all(|o| self.job.contains(&o.0)) {
+            out.job = 1.0;
+        }
+    }
+}
+
 fn by_rod(
     out: &mut Weighed,
     acts: &[(Act, &Entry)],
     repaired: Option<Repair>,
-    causes: &Causes,
-    (truth, accepts): ((&Cause, f64), &[Cause]),
+    held: &Held<'_>,
 ) -> Belief {
     out.has_rod = true;
-    let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
+    let causes = held.causes;
     let mut course = Course::new(causes);
-    let none = course.belief().in_any(&right);
-    let share = |b: &Belief| ((b.in_any(&right) - none) / (SURE - none)).clamp(0.0, 1.0);
-    let mut cures = 0;
+    let before = course.belief();
+    let share = |b: &Belief, of: &[usize]| come_from(before.in_any(of), b.in_any(of));
+    let (mut cures, mut part) = (0, 0.0_f64);
+    let mut noted: Vec<(Cause, f64)> = Vec::new();
     for (n, (act, entry)) in acts.iter().enumerate() {
-        if let Act::Note(cause, _) = act
-            && course.met().iter().any(Option::is_some)
-        {
-            out.suspected |= agrees(causes, &course.belief(), cause);
+        match act {
+            Act::Note(cause, sure) => noted.push((cause.clone(), *sure)),
+            // What was noted counts once something was done about it; of what was noted at once the surest.
+            Act::Do(_) => {
+                if course.met().iter().any(Option::is_some) {
+                    let belief = course.belief();
+                    out.suspected = out.suspected.max(suspected(causes, &belief, &noted));
+                }
+                noted.clear();
+            }
+            _ => {}
         }
         course.take(act, entry);
         if repaired.is_some_and(|r| n <= r.at) {
             cures += usize::from(change(act).is_some());
         }
+        if entry.observations().next().is_none() {
+            continue;
+        }
+        // What a repair showed can only make surer.
+        for belief in [causes.belief(course.met()), course.belief()] {
+            out.support = out.support.max(share(&belief, &held.right));
+            part = part.max(share(&belief, &held.part));
+            if !held.job.is_empty() {
+                out.job = out.job.max(share(&belief, &held.job));
+            }
+        }
     }
-    // What a repair showed can only make surer.
+    if OF_PART * part > out.support {
+        (out.support, out.by) = (OF_PART * part, Support::Part);
+    }
     let (met, all) = (causes.belief(course.met()), course.belief());
-    let end = if share(&met) > share(&all) { met } else { all };
-    out.support = share(&end);
     if repaired.is_some() {
-        out.proved = course.healed(truth, cures) >= PROVES;
+        let (truth, severity) = &held.truth;
+        out.proved = course.healed((truth, *severity), cures) >= PROVES;
     }
-    end
+    if share(&met, &held.right) > share(&all, &held.right) {
+        met
+    } else {
+        all
+    }
+}
+
+/// How far some suspicions that were noted at once follow from what was read: by the surest of them, the last of two that are as sure.
+fn suspected(causes: &Causes, belief: &Belief, noted: &[(Cause, f64)]) -> f64 {
+    let surest = noted.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    match surest {
+        Some((cause, sure)) if agrees(causes, belief, cause) => (sure / FIRMLY).clamp(0.0, 1.0),
+        _ => 0.0,
+    }
 }
 
 /// How much of the belief in the likeliest right cause is left to another; none where the two are told apart.
@@ -225,7 +376,8 @@ fn repaired(drill: &Drill, acts: &[(Act, &Entry)]) -> Option<Repair> {
             move |(act, entry): &(Act, &Entry)| {
                 let lasts = |_: &Deed| remedy_of(act).is_some_and(Remedy::puts_right);
                 let cures = deed_of(act).filter(lasts).map(|d| cure(d, *f));
-                entry.at_s >= there_s && cures == Some(wanted)
+                // A deed does it at the end of its work.
+                entry.end_s >= there_s && cures == Some(wanted)
             }
         };
         // A screw is set by turns; the last of them counts.

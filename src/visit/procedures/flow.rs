@@ -138,6 +138,8 @@ impl Bench<'_> {
         }
         self.settle_with(&self.all())?;
         self.try_reserve()?;
+        // Gas comes back to burners that burn or are shut.
+        self.shut_unlit();
         // As it was: the next test is of the service side again.
         let container = self.sim.moment().modes.service_side;
         self.steps.push(Step::ValveOpened(container));

@@ -338,10 +338,10 @@ fn said_ui(ui: &mut Ui, t: &Theme, step: &Step, before: Option<&Step>) {
     if before.is_none_or(|b| words::says(b) != says) {
         parts.push(format!("Readings so far: {says}"));
     }
-    if let Some(next) = step.best_next
-        && before.is_none_or(|b| b.best_next != Some(next))
+    if let Some(next) = words::best_next(step)
+        && before.is_none_or(|b| words::best_next(b).as_ref() != Some(&next))
     {
-        parts.push(format!("Best next: {}", next.words()));
+        parts.push(format!("Best next: {next}"));
     }
     if !parts.is_empty() {
         ui.label(small(t, parts.join(". ")));

@@ -278,6 +278,8 @@ fn deed(a: &Affairs, u: Units) -> String {
                 Compared::Less => "the burners take more than comes in".to_owned(),
             }
         }
+        // That a seat lets gas by is for a class to find.
+        Doing::Closing { .. } if a.effects_only => "no burner takes gas".to_owned(),
         Doing::Closing { air: Some((which, pa)) } => {
             let filled = filling_word(a.cases[usize::from(which == Which::Second)]);
             format!(

@@ -1,0 +1,248 @@
+//! What the program asks for is safe by its own rules: the tests of its path, made one after the other by whoever does nothing
+//! beside them; a flame that a test let die; gas that blows out, which ends it.
+
+use crate::common::{go, shipped};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use twostage::drill::attempt::safety::Unsafe;
+use twostage::drill::attempt::way::{May, Ways, offer_of};
+use twostage::drill::making::shipped::DRILLS;
+use twostage::drill::marking::course::Course;
+use twostage::drill::marking::grade::grade;
+use twostage::drill::marking::weigh::{rod_of, weigh};
+use twostage::drill::reasoning::assess::causes_for;
+use twostage::drill::{Act, Attempt, Drill};
+use twostage::report::marks::best_next;
+use twostage::sim::Simulation;
+use twostage::solver::Method;
+use twostage::visit::Test;
+
+fn begun(d: &Arc<Drill>) -> (Attempt, Simulation) {
+    Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn done(d: &Arc<Drill>, acts: &[&str]) -> Attempt {
+    let (mut a, mut s) = begun(d);
+    for words in acts {
+        go(&mut a, &mut s, words);
+    }
+    a
+}
+
+fn noticed(a: &Attempt) -> Vec<Unsafe> {
+    a.entries().iter().flat_map(|e| e.noticed.clone()).collect()
+}
+
+/// A drill's own path by its tests alone, nothing shut and nothing lit by hand between them, and the right answer at its end.
+fn is_safe(n: usize) {
+    let (name, text) = shipped(n);
+    let d = Arc::new(Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}")));
+    let rod = rod_of(&d).unwrap_or_else(|| panic!("{name}: no rod"));
+    let values = rod
+        .truth(&d.causes())
+        .unwrap_or_else(|e| panic!("{name}: {e}"));
+    let causes = causes_for(&rod, &offer_of(&d), &d.cause(), &values);
+    let accepts = &d.worked.as_ref().expect("sealed").accepts;
+    let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
+    let ways = Ways::of(&d, &causes, &right).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let path = ways.chosen(&right).until_sure(&right);
+    let (mut a, mut s) = begun(&d);
+    s.advance(d.onset_s(), None, &mut |_| {})
+        .unwrap_or_else(|e| panic!("{name}: {e}"));
+    for (test, _) in &path.steps {
+        let act = Act::parse(&format!("test {}", test.words()), s.rig()).expect("a test");
+        let made = a.act(&mut s, &act, &mut |_| true).is_ok();
+        if !made {
+            // What burns stands in its way.
+            go(&mut a, &mut s, "off all");
+            go(&mut a, &mut s, &format!("test {}", test.words()));
+        }
+    }
+    let cause: Vec<String> = d.cause().iter().map(ToString::to_string).collect();
+    go(
+        &mut a,
+        &mut s,
+        &format!("answer {} replace shut off", cause.join("+")),
+    );
+    assert_eq!(noticed(&a), [], "{name}: {:?}", path.steps);
+    let g = grade(&d, a.entries(), a.answer());
+    assert!(
+        g.failed.is_none() && g.safety.given >= g.safety.of,
+        "{name}"
+    );
+}
+
+#[test]
+fn whoever_goes_the_programs_own_path_does_nothing_unsafe() {
+    let next = AtomicUsize::new(0);
+    std::thread::scope(|scope| {
+        for _ in 0..std::thread::available_parallelism().map_or(2, usize::from) {
+            scope.spawn(|| {
+                loop {
+                    let n = next.fetch_add(1, Ordering::Relaxed);
+                    if n >= DRILLS.len() {
+                        break;
+                    }
+                    is_safe(n);
+                }
+            });
+        }
+    });
+}
+
+/// Two bottles on a changeover that never moves: with the side that serves shut all flames die, and gas comes back.
+fn twins() -> Arc<Drill> {
+    let text = "format = 1\ntitle = \"Twins\"\ncomplaint = \"Weak on the right bottle.\"\ngas_told = false\n\
+        [[fault]]\nname = \"changeover_stuck\"\nseverity = 0.9\n[scenario]\ntitle = \"Two bottles\"\n\
+        [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.container]]\nkind = \"30 lb cylinder\"\n\
+        [scenario.supply]\nservice_side = 1\n[[scenario.appliance]]\nkind = \"cooktop\"\n[[scenario.appliance]]\nkind = \"oven\"\n\
+        [scenario.run]\nduration = \"1 h\"\n";
+    Arc::new(Drill::read("twins.toml", text, None).unwrap_or_else(|e| panic!("{e}")))
+}
+
+#[test]
+fn what_a_test_let_die_it_shuts() {
+    let d = twins();
+    let (mut a, mut s) = begun(&d);
+    go(&mut a, &mut s, "test reserve side");
+    assert!(
+        a.outside(&s).burners.iter().all(|b| !b.on),
+        "{:?}",
+        a.outside(&s).burners
+    );
+    for words in ["listen", "test full load", "test look and listen"] {
+        go(&mut a, &mut s, words);
+    }
+    assert_eq!(noticed(&a), []);
+    // By hand it is as before: who lets them die and lights on has gas gathered.
+    let by_hand = [
+        "light all",
+        "shut 1",
+        "wait 60 s",
+        "open 1",
+        "wait 10 s",
+        "light all",
+    ];
+    let (mut a, mut s) = begun(&d);
+    for words in by_hand {
+        if let Ok(act) = Act::parse(words, s.rig()) {
+            // An opening beside what stands open may be refused.
+            let _ = a.act(&mut s, &act, &mut |_| true);
+        }
+    }
+    assert!(!noticed(&a).is_empty(), "{:?}", a.entries().last());
+}
+
+fn roar() -> Arc<Drill> {
+    let of = DRILLS.iter().position(|d| d.0 == "the_roar_by_the_wheel");
+    let (name, text) = shipped(of.expect("a shipped drill"));
+    Arc::new(Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}")))
+}
+
+const RIGHT: &str = "answer diaphragm_torn replace shut off";
+
+/// Gas that is heard to blow out: the container is shut for it, and that is all that is asked for. Left to blow, or tested beside, it
+/// costs half of safety, once until the container is shut.
+#[test]
+fn gas_that_blows_out_is_shut_off_and_not_tested_beside() {
+    let d = roar();
+    let of = |acts: &[&str]| {
+        let a = done(&d, acts);
+        (noticed(&a), grade(&d, a.entries(), a.answer()))
+    };
+    let (shut, best) = of(&["listen", "shut 1", RIGHT]);
+    let (sought, found) = of(&["listen", "fluid second vent", RIGHT]);
+    assert_eq!((&shut[..], &sought[..]), (&[][..], &[][..]));
+    for g in [&best, &found] {
+        assert_eq!(g.safety.given, 20.0);
+        assert_eq!(g.cause.given, 30.0, "{:?}", g.cause.why);
+        assert_eq!(g.action.given, 20.0, "{:?}", g.action.why);
+    }
+    let (left, waited) = of(&["listen", "wait 40 min", RIGHT]);
+    let (beside, tested) = of(&["listen", "test lock-up", "test creep", RIGHT]);
+    assert_eq!(
+        (&left[..], &beside[..]),
+        (&[Unsafe::LeftBlowing][..], &[Unsafe::LeftBlowing][..])
+    );
+    assert_eq!((waited.safety.given, tested.safety.given), (10.0, 10.0));
+    assert!(best.total() > waited.total() && best.total() > tested.total());
+    // Nobody is held to what they have not heard, and shut it may stand as long as it likes.
+    assert_eq!(of(&["wait 20 min", "listen", RIGHT]).0, []);
+    assert_eq!(of(&["listen", "shut 1", "wait 40 min", RIGHT]).0, []);
+}
+
+#[test]
+fn after_gas_that_blows_out_the_next_is_the_container() {
+    let d = roar();
+    let rod = rod_of(&d).expect("sealed");
+    let a = done(&d, &["listen"]);
+    let told = twostage::drill::marking::debrief::debrief(&d, &rod, a.entries(), None);
+    let told = told.unwrap_or_else(|e| panic!("{e}"));
+    let next = best_next(&told.steps[0]).expect("something");
+    assert!(next.starts_with("shut the container"), "{next}");
+    let (_, s) = begun(&d);
+    let mut course = Course::new(&rod);
+    for e in a.entries() {
+        course.take(&Act::parse(&e.act, s.rig()).expect("an act"), e);
+    }
+    let may = May::after(&d, &course, a.entries(), s.rig());
+    assert!(may.shuts_first() && !may.allows(Test::LockUp) && !may.allows(Test::LeakCheck));
+    let a = done(&d, &["listen", "shut 1"]);
+    assert!(!May::after(&d, &course, a.entries(), s.rig()).shuts_first());
+}
+
+/// What was shown once stays shown: a test more takes nothing of the evidence, whatever it makes likelier.
+#[test]
+fn a_test_more_takes_nothing_of_the_evidence() {
+    for (n, (name, _)) in DRILLS.iter().enumerate() {
+        let d = Arc::new(Drill::read(name, shipped(n).1, None).unwrap_or_else(|e| panic!("{e}")));
+        let (mut a, mut s) = begun(&d);
+        let mut had = 0.0;
+        for words in [
+            "look",
+            "listen",
+            "test lock-up",
+            "test flow pressure",
+            "test joints",
+        ] {
+            let Ok(act) = Act::parse_at(words, s.rig(), &d.bag) else {
+                continue;
+            };
+            if a.act(&mut s, &act, &mut |_| true).is_ok() {
+                let support = weigh(&d, a.entries(), None).support;
+                assert!(support >= had, "{name}, {words}: {support} of {had}");
+                had = support;
+            }
+        }
+    }
+}
+
+/// A suspicion counts by how sure it was said, where it was the surest of what was noted at once and something was done about it.
+#[test]
+fn a_suspicion_counts_by_how_sure_it_was_said() {
+    let of = DRILLS.iter().position(|d| d.0 == "since_the_rain");
+    let (name, text) = shipped(of.expect("a shipped drill"));
+    let d = Arc::new(Drill::read(name, text, None).unwrap_or_else(|e| panic!("{e}")));
+    let suspected = |acts: &[&str]| weigh(&d, done(&d, acts).entries(), None).suspected;
+    let right = "note vent_turned_up 60 %";
+    assert_eq!(suspected(&["look", right, "listen"]), 1.0);
+    assert_eq!(
+        suspected(&["look", right]),
+        0.0,
+        "nothing was done about it"
+    );
+    assert_eq!(
+        suspected(&[right, "look", "listen"]),
+        0.0,
+        "nothing was read yet"
+    );
+    let little = suspected(&["look", "note vent_turned_up 1 %", "listen"]);
+    assert!((little - 0.02).abs() < 1e-9, "{little}");
+    let sprayed = [
+        "look",
+        "note vent_turned_up 1 %",
+        "note first_seat_grit 90 %",
+        "listen",
+    ];
+    assert_eq!(suspected(&sprayed), 0.0, "the surest of them was another");
+}
