@@ -147,8 +147,8 @@ fn a_cycle_of_a_smaller_burner_goes_step_by_step_too() {
     });
     let mut w = Walk { harness };
     w.let_time_pass(10.0);
-    w.press(Key::C);
     let mut told = vec![w.app().snapshot().readings];
+    w.press(Key::C);
     for step in 1..=6 {
         let word = if step < 6 { "Next step" } else { "Done" };
         let begun = Instant::now();
@@ -250,8 +250,8 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
     w.click("Go on");
 
     w.asks(5);
-    w.press(Key::C);
     let mut told = vec![w.app().snapshot().readings];
+    w.press(Key::C);
     for step in 1..=6 {
         let word = if step < 6 { "Next step" } else { "Done" };
         let begun = Instant::now();
