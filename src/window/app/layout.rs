@@ -263,7 +263,7 @@ impl App {
             Page::Drills | Page::Bench if full.y < 480.0 => 0.55,
             // Where the width bounds the picture, height would stand empty under it.
             _ if full.y < 480.0 && full.x < 450.0 => 0.58,
-            _ if full.y < 480.0 => 0.62,
+            _ if full.y < 480.0 => 0.66,
             Page::Drills if full.y < 760.0 => 0.46,
             Page::Bench | Page::Drills => 0.50,
             _ if full.y > 760.0 => 0.565,

@@ -17,8 +17,6 @@ const BORE: f32 = 4.5;
 const HEADROOM: f32 = 15.0;
 /// A dial of less than this radius has room for few numbers \[points\].
 const SMALL_DIAL: f32 = 46.0;
-/// Height of a number on the manometer's scale with a gap to the next \[points\].
-const NUMBER_HIGH: f64 = 11.0;
 /// How far the pointer swings \[radians\]: three quarters of a turn.
 const SWEEP: f32 = 1.5 * std::f32::consts::PI;
 
@@ -179,15 +177,13 @@ fn scale(
 ) {
     let pa_per_unit = 1e3 / units.low(1e3).value;
     let half = 0.5 * m.range_pa / pa_per_unit;
-    // Every other line is named, so two must leave room for a number; where each has room, each is.
+    // Every other line is named, so two must leave room for a number.
     let room = 0.5 * m.range_pa * f64::from(per_pa) / 6.5;
     let step = step_of(half, room.clamp(1.0, 8.0));
-    let apart = step * pa_per_unit * f64::from(per_pa);
-    let every = if apart >= NUMBER_HIGH { 1 } else { 2 };
     let count = (half / step + 1e-9).floor() as i32;
     for i in -count..=count {
         let y = middle - (f64::from(i) * step * pa_per_unit) as f32 * per_pa;
-        let named = i % every == 0;
+        let named = i % 2 == 0;
         // At the legs, where the water is read: beside a figure a line reads as a minus.
         let (leg, long) = (LEG - BORE - 1.0, if named { 5.0 } else { 3.0 });
         let stroke = Stroke::new(if i == 0 { 1.4 } else { 0.8 }, t.faint);
@@ -210,13 +206,6 @@ fn scale(
     }
 }
 
-/// So many parts of a dial's sweep at most have room for a number as wide at each of their ends, on a ring of this radius.
-fn numbered_parts(ring: f32, widest: f32) -> f64 {
-    f64::from(SWEEP * ring.max(0.0) / (widest + 4.0))
-        .floor()
-        .min(7.0)
-}
-
 /// A round gauge.
 fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
     let radius = (0.5 * rect.width().min(rect.height()) - 7.0).min(66.0);
@@ -237,31 +226,29 @@ fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
         let a = -1.25 * std::f32::consts::PI + SWEEP * share as f32;
         vec2(a.cos(), a.sin())
     };
-    let small = radius <= SMALL_DIAL;
-    let (size, long) = if small { (9.0, 5.0) } else { (10.5, 9.0) };
-    // Numbers stand on a ring inside the strokes; a small dial names fewer of them, and one smaller still none.
-    let widest = painter.layout_no_wrap(grouped(range, 0), plain(size), t.soft);
-    let ring = radius - 7.0 - long - 0.5 * widest.size().x.max(size + 3.0) - 1.0;
-    let parts = numbered_parts(ring, widest.size().x);
-    let major = step_of(range, parts.max(3.0));
-    let minor = major / if small { 2.0 } else { 5.0 };
-    let every = (major / minor).round() as i32;
+    let (major, minor) = (step_of(range, 7.0), step_of(range, 7.0) / 5.0);
     for i in 0..=(range / minor + 1e-6).floor() as i32 {
         let share = f64::from(i) * minor / range;
-        let named = i % every == 0;
-        let (out, inward) = (radius - 7.0, if named { long } else { 0.6 * long });
+        let named = i % 5 == 0;
+        let (out, inward) = (radius - 7.0, if named { 9.0 } else { 5.0 });
         let d = at(share);
         painter.line_segment(
             [c + d * out, c + d * (out - inward)],
             Stroke::new(if named { 1.3 } else { 0.7 }, t.ink),
         );
-        if named && parts >= 2.0 {
+        // Where numbers would run into each other there are none; the reading stands below.
+        if named && radius > SMALL_DIAL {
             let text = grouped(f64::from(i) * minor, usize::from(major < 1.0));
-            let middle = c + d * ring;
-            painter.text(middle, Align2::CENTER_CENTER, text, plain(size), t.soft);
+            painter.text(
+                c + d * (out - 18.0),
+                Align2::CENTER_CENTER,
+                text,
+                plain(10.5),
+                t.soft,
+            );
         }
     }
-    if !small {
+    if radius > SMALL_DIAL {
         painter.text(
             c + vec2(0.0, 0.62 * radius),
             Align2::CENTER_CENTER,
@@ -305,14 +292,6 @@ pub fn words_under(painter: &Painter, at: Pos2, text: &str, warn: bool, t: &Them
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// The dials of a small window, some 33 points in radius, name three parts and more; one of a few points none.
-    #[test]
-    fn a_small_dial_has_numbers_as_soon_as_they_fit() {
-        assert!(numbered_parts(33.0 - 7.0 - 5.0 - 7.5, 15.0) >= 3.0);
-        assert!(numbered_parts(4.0, 15.0) < 2.0);
-        assert_eq!(numbered_parts(100.0, 15.0), 7.0);
-    }
 
     #[test]
     fn scales_are_cut_in_round_steps() {

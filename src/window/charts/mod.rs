@@ -35,8 +35,8 @@ use crate::window::told::part::Part;
 
 /// Least height of a chart with its head, so that two numbers stand apart on its scale \[points\].
 const LEAST_CHART: f32 = 50.0;
-/// What a branch came to later leaves this share of the view to the present and the past.
-const PAST: f64 = 0.6;
+/// So much of the view at most is given to what a branch beside the run came to later.
+const AHEAD: f64 = 0.6;
 /// Shortest view of two branches \[s\].
 const LEAST_BESIDE_S: f64 = 20.0;
 /// Height of the time ruler \[points\].
@@ -187,7 +187,7 @@ impl Charts {
     pub fn beside_s(snap: &Snapshot) -> Option<f64> {
         let kept = snap.kept.last()?;
         let whole = 1.15 * (kept.until_s.max(snap.front_s) - kept.parted_s);
-        let ahead = (kept.until_s - snap.front_s) / (PAST - 0.05);
+        let ahead = (kept.until_s - snap.front_s) / (AHEAD - 0.05);
         Some(whole.max(ahead).max(LEAST_BESIDE_S))
     }
 
@@ -206,7 +206,7 @@ impl Charts {
         let ahead_s = snap.kept.iter().filter(|k| k.parted_s > end - span);
         let ahead_s = ahead_s.map(|k| k.until_s).fold(snap.front_s, f64::max);
         let end = (ahead_s + 0.04 * span)
-            .min(snap.front_s + PAST * span)
+            .min(snap.front_s + AHEAD * span)
             .max(end);
         // A moment that is looked at stays in view.
         let end = if snap.readings.time_s < end - span {
