@@ -142,6 +142,19 @@ fn a_runaway_outlet_stops_everything() {
     assert_eq!(report.left, Left::ShutOff);
 }
 
+/// Hands that do anything else than a test are not stopped: only what a test would read is.
+#[test]
+fn what_is_no_test_goes_on() {
+    let faults = [("relief_stuck_shut", 1.0), ("second_seat_disc_lost", 0.5)];
+    let faults = faults.map(|(id, s)| (Fault::find(id).expect("a fault"), s));
+    let mut sim = start(ONE, &faults);
+    let mut bench = Bench::on(&mut sim);
+    bench.on_site = true;
+    for act in ["wait 1 min", "shut", "open", "listen"] {
+        bench.follow(act).expect("done");
+    }
+}
+
 /// The trade lets no more than 14 in w.c. into a vehicle's piping (`LIMITS.lock_up_caution`, its source there).
 #[test]
 fn nothing_is_lit_from_a_lock_up_over_fourteen() {

@@ -82,7 +82,10 @@ fn on_arrival(b: &mut Bench<'_>) -> Result<VisitReport, VisitError> {
     }
     let tests = on_site(b.sim.rig());
     (b.test, b.trace) = (Test::Container, Vec::new());
-    let met = match b.watch(ARRIVE_S, 0.5) {
+    b.watches = true;
+    let seen = b.watch(ARRIVE_S, 0.5);
+    b.watches = false;
+    let met = match seen {
         Ok(_) => None,
         Err(VisitError::Halted(why)) => Some(why),
         Err(error) => return Err(error),
@@ -100,13 +103,6 @@ fn left_safe(bench: &mut Bench<'_>, mut report: VisitReport) -> Result<VisitRepo
 
 /// Burners off and every container shut.
 pub(super) fn shut_down(b: &mut Bench<'_>) -> Result<(), VisitError> {
-    let on_site = std::mem::replace(&mut b.on_site, false);
-    let done = burners_and_valves(b);
-    b.on_site = on_site;
-    done
-}
-
-fn burners_and_valves(b: &mut Bench<'_>) -> Result<(), VisitError> {
     b.light_exactly(&[])?;
     for container in 0..b.sim.rig().containers.len() {
         if b.sim.moment().modes.valves[container].at(b.sim.time_s()) > 0.0 {
