@@ -2,7 +2,7 @@
 
 use super::figure::{figure, high, low, named};
 use super::letters::capital;
-use crate::service::{Joint, Limit};
+use crate::service::{Joint, LIMITS, Limit};
 use crate::units::{System, decimals_of, fixed, pa_to_inwc};
 use crate::visit::{Against, Figure, Judged, Test, TestResult, Verdict};
 
@@ -125,7 +125,7 @@ pub fn escapes(joint: Joint) -> &'static str {
 pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let (name, read) = match judged.against {
         // Told by the sentence of its test.
-        Against::Unlit | Against::Seats => return String::new(),
+        Against::Unlit | Against::Seats | Against::NothingBurned => return String::new(),
         Against::Moving => return moving(judged, system),
         Against::Plate(_) => return plate(judged, "burner"),
         Against::Escapes(joint) => return escapes(joint).to_owned(),
@@ -168,6 +168,13 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
             };
             for part in [" ", &read, ", ", just, word, " ", &bound] {
                 out += part;
+            }
+            if limit.what == LIMITS.weather.what {
+                out += if limit.is_passed_by(judged.value) {
+                    ", more than propane gives in this air even in the sun: air or another fuel is in it, shut it and weigh it"
+                } else {
+                    ", far less than propane gives in this air: colder than the air, nearly empty, or another fuel"
+                };
             }
         }
         None => {

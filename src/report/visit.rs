@@ -40,7 +40,7 @@ pub fn test(result: &TestResult, rig: &Rig, system: System) -> String {
             &format!("Would not burn: {}", names(rig, &result.unlit)),
         );
     }
-    if !result.left_off.is_empty() {
+    if !result.left_off.is_empty() && result.test.burns_all() {
         let which = names(rig, &result.left_off);
         out = after(&out, &format!("Kept off: {which}"));
     }
@@ -211,7 +211,8 @@ fn unlit_look(test: Test, figures: &[Figure]) -> Option<String> {
 
 /// What is said where nothing would burn for a look with gas flowing.
 fn idle_look(result: &TestResult) -> Option<String> {
-    let asked = left_unlit(result.test, &result.figures).is_some() && !result.unlit.is_empty();
+    let mut judged = result.judged.iter();
+    let asked = judged.any(|j| j.against == Against::NothingBurned);
     asked.then(|| "nothing burned, so it was not looked at with gas flowing".to_owned())
 }
 

@@ -141,7 +141,7 @@ pub static LIMITS: Limits = Limits {
         0.0,
         14.0 * INWC,
         Grade::Code,
-        "UL 144-2002 and, for manufactured homes, 24 CFR 3280.704: never above 14 in w.c. into the piping; recreational vehicles \
+        "UL 144-2002 and, for manufactured homes, 24 CFR 3280.704: never above 14.0 in w.c. into the piping; recreational vehicles \
          come under NFPA 1192 (from memory), and the trade keeps the same number on them",
     ),
     rise: limit(
@@ -163,7 +163,7 @@ pub static LIMITS: Limits = Limits {
         9.5 * INWC,
         14.0 * INWC,
         Grade::Derived,
-        "the least flow pressure less the largest fall, and never above 14 in w.c. into a vehicle's piping",
+        "the least flow pressure less the largest fall, and never above 14.0 in w.c. into a vehicle's piping",
     ),
     pipe_drop: limit(
         "drop from outlet to manifold at full load",
@@ -235,7 +235,7 @@ pub static LIMITS: Limits = Limits {
         9.0 * INWC,
         14.0 * INWC,
         Grade::Derived,
-        "the least outlet under load less the drop that piping is sized for, and never above 14 in w.c. into a vehicle's piping",
+        "the least outlet under load less the drop that piping is sized for, and never above 14.0 in w.c. into a vehicle's piping",
     ),
     inlet_least: limit(
         "inlet with gas flowing",
@@ -315,7 +315,7 @@ pub static LIMITS: Limits = Limits {
         f64::NEG_INFINITY,
         18.0 * INWC,
         Grade::Practice,
-        "far over 14 in w.c. the container is shut before anything else is done",
+        "far over 14.0 in w.c. the container is shut before anything else is done",
     ),
     new_piping: limit(
         "drop in 15 min from 10 psi of air",

@@ -89,6 +89,8 @@ pub struct Bench<'a> {
     /// Whether a technician is at work on a rig, and not one of the visits and acts that diagnosis and drills learned from: a test
     /// stops where a gauge passes what forbids to go on, a vent is looked at until it has come to rest, gas is heard at joints too.
     pub on_site: bool,
+    /// Whether a test goes on there, whose gauges are watched: hands that do something else are not stopped.
+    pub(super) watches: bool,
     /// Appliances that this visit has found to take far more than their plates.
     pub(super) kept_off: Vec<usize>,
     /// What was judged of the test now going on besides its readings.
@@ -126,6 +128,7 @@ impl<'a> Bench<'a> {
             refuses: true,
             lights: true,
             on_site: false,
+            watches: false,
             kept_off: Vec::new(),
             beside: Vec::new(),
             figures_only: false,
@@ -181,7 +184,7 @@ impl<'a> Bench<'a> {
             let until = (self.sim.time_s() + stretch_s).min(end_s);
             let steps = self.sim.work().steps;
             let from = self
-                .on_site
+                .watches
                 .then(|| (self.sim.moment().clone(), self.trace.len(), self.lighting));
             self.record(until, sample_s)?;
             if let Some((moment, kept, lighting)) = from

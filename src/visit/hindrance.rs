@@ -29,12 +29,12 @@ pub enum Hindrance {
     GasEscapes,
     /// The low side stands far over what may go into a house or a vehicle.
     #[error(
-        "the outlet stands far over 14 in w.c. with nothing lit; the container is shut, and nothing is lit until the regulator has been replaced"
+        "the outlet stands far over 14.0 in w.c. with nothing lit; the container is shut, and nothing is lit until the regulator has been replaced"
     )]
     FarOver,
     /// The outlet stands over what may go into a house or a vehicle.
     #[error(
-        "the outlet stands over 14 in w.c. with nothing lit; nothing is lit from it until the regulator has been put right or replaced"
+        "the outlet stands over 14.0 in w.c. with nothing lit; nothing is lit from it until the regulator has been put right or replaced"
     )]
     OverAtRest,
     /// A container gives far more than propane can in this air.

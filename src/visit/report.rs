@@ -111,6 +111,9 @@ impl TestResult {
     /// Whether everything is shut off after it: it failed in more than an appliance, and by more than a pressure that is too low
     /// for a good flame.
     pub fn leaves_shut(&self) -> bool {
+        if self.halted.is_some() {
+            return true;
+        }
         let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
         worst.any(|j| match j.against {
             Against::Unlit | Against::Plate(_) => false,
@@ -183,8 +186,10 @@ impl TestResult {
         let l = &LIMITS;
         if let Some(why) = &self.halted {
             Some(why.clone())
-        } else if self.lost_gas() || self.judged.iter().any(at_joint) {
+        } else if self.lost_gas() {
             Some(Hindrance::GasLost)
+        } else if self.judged.iter().any(at_joint) {
+            Some(Hindrance::GasEscapes)
         } else if self.judged.iter().any(weather) {
             Some(Hindrance::ContainerOver)
         } else if over(&l.far_over, &low) {

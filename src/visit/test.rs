@@ -226,6 +226,21 @@ impl Test {
         self.needs_gas() && !matches!(self, Self::Vent | Self::FirstStage | Self::Joints)
     }
 
+    /// Whether it is made with all or half of what there is to burn.
+    pub fn burns_all(self) -> bool {
+        matches!(
+            self,
+            Self::FlowPressure
+                | Self::FullLoad
+                | Self::Look
+                | Self::Along
+                | Self::LongDraw
+                | Self::Reserve
+                | Self::LoadUpDown
+                | Self::Warm
+        )
+    }
+
     /// Whether a gauge is on the first stage while it is made.
     pub(super) fn reads_first(self) -> bool {
         matches!(

@@ -41,6 +41,8 @@ pub enum Against {
     NoPressureHigh,
     /// The same of the low side.
     NoPressureLow,
+    /// A look with gas flowing that could not be had, since nothing burned.
+    NothingBurned,
 }
 
 /// One reading and what it was held against.

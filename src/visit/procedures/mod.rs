@@ -113,7 +113,10 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
     b.steps.clear();
     b.found.clear();
     b.beside.clear();
-    let (extra, halted) = match made(b, test, memory) {
+    b.watches = b.on_site;
+    let outcome = made(b, test, memory);
+    b.watches = false;
+    let (extra, halted) = match outcome {
         Ok(extra) => (extra, None),
         Err(VisitError::Halted(why)) => (b.read_as_it_halted(&why), Some(why)),
         Err(error) => return Err(error),
@@ -171,7 +174,7 @@ fn made(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<Extra, Vis
         Test::LeakCheck => b.leak_check(),
         Test::FlowPressure => b.flow_pressure(memory),
         Test::FullLoad => b.full_load(memory),
-        Test::Look if !b.lights => Ok(b.look_unlit()),
+        Test::Look if b.on_site && !b.lights => Ok(b.look_unlit()),
         Test::Look => b.look_and_listen(),
         Test::Along => b.along(memory),
         Test::LongDraw => b.long_draw(),

@@ -161,7 +161,8 @@ impl Bench<'_> {
             return Ok(Extra::default());
         }
         let Some(flowing) = self.flowing_now(memory)? else {
-            return Ok(Extra::default().unlit(self.all()));
+            self.cannot_look();
+            return Ok(Extra::default());
         };
         self.note_vents(&flowing, [Id::FirstVentFlowing, Id::SecondVentFlowing]);
         Ok(Extra::default())
@@ -196,11 +197,11 @@ impl Bench<'_> {
             ]));
         }
         let Some(flowing) = self.flowing_now(memory)? else {
+            self.cannot_look();
             return Ok(Extra::of([
                 (Measure::FirstAtRest, rest.first_pa),
                 (Measure::InletAtRest, rest.inlet_pa),
-            ])
-            .unlit(self.all()));
+            ]));
         };
         let under_load = if flowing.full {
             Id::FirstFull
@@ -255,6 +256,16 @@ impl Bench<'_> {
             }
         }
         self.hear_joints();
+    }
+
+    /// Nothing would burn for a look with gas flowing: what was seen at rest decides nothing more.
+    fn cannot_look(&mut self) {
+        self.beside.push(Judged {
+            against: Against::NothingBurned,
+            value: 0.0,
+            limit: None,
+            verdict: Verdict::Caution,
+        });
     }
 
     /// On site what bars the second vent is seen where leak fluid is put on it: a sealed vent makes no bubbles.
