@@ -618,7 +618,7 @@ fn hands_on_a_healthy_regulator_leave_no_flame_that_jumps() {
     let method = Method::Stiff;
     let mut sim =
         Simulation::start(Arc::new(scenario), method, usual_tolerance(method)).expect("at rest");
-    let (stage, over_s) = (WhichStage::Second, 0.3);
+    let (stage, over_s, appliance, on) = (WhichStage::Second, 0.3, 2, true);
     let press = |force_n| Action::Press {
         stage,
         force_n,
@@ -632,13 +632,7 @@ fn hands_on_a_healthy_regulator_leave_no_flame_that_jumps() {
         (22.0, press(0.0)),
         (26.0, thumb(true)),
         (30.0, thumb(false)),
-        (
-            34.0,
-            Action::Switch {
-                appliance: 2,
-                on: true,
-            },
-        ),
+        (34.0, Action::Switch { appliance, on }),
     ];
     for (at_s, deed) in deeds {
         sim.advance(at_s, None, &mut |_| {}).expect("runs");

@@ -432,6 +432,8 @@ impl Trouble {
                 | Self::Water { .. }
                 | Self::Creeps { .. }
                 | Self::NeverShuts { .. }
+                // A gauge and a thermometer have it, and what follows from them is for the class to find.
+                | Self::ContainerOver { .. }
                 // Nobody reads it off a gauge: it is clocked.
                 | Self::OverPlate { .. }
                 | Self::Starved { .. }

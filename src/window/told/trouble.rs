@@ -103,7 +103,7 @@ pub fn trouble(t: &Trouble, rig: &Rig, u: Units) -> String {
             gives_pa,
             temperature_k,
         } => format!(
-            "{} stands at {}, and propane at {} gives {}: what is over that is no propane (air in it)",
+            "{} stands at {}, and propane at {} gives {}: what is over that is no propane, as air is none",
             container_name(rig, container),
             u.high(pressure_pa),
             u.temperature(temperature_k),

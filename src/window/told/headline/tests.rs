@@ -311,3 +311,81 @@ fn a_container_that_is_too_full_is_told_over_its_limit_in_any_air() {
     }
     assert!(under > 0, "a level under the limit was too much in no air");
 }
+
+fn told_of(doing: Doing, troubles: Vec<Trouble>) -> String {
+    let a = Affairs {
+        doing,
+        seats: [SeatState::Touching; 2],
+        cases: [Filling::Air; 2],
+        fingers: [None; 2],
+        troubles,
+        effects_only: false,
+    };
+    let rig = crate::scenario::Scenario::opening().rig;
+    headline(&a, &rig, Units::Us, 0.0, None)
+}
+
+/// A seat that creeps is told once, and what holds one from shutting is air where air bears.
+#[test]
+fn a_rest_that_climbs_is_told_once_and_by_what_holds_it() {
+    let creeps = Trouble::Creeps {
+        stage: Which::Second,
+        kg_per_s: 1e-6,
+    };
+    let words = told_of(Doing::Closing { air: None }, vec![creeps]);
+    assert_eq!(
+        words.to_lowercase().matches("no burner takes gas").count(),
+        1,
+        "{words}"
+    );
+    assert_eq!(words.matches("climbs").count(), 1, "{words}");
+    // 500 Pa are 2.0 in w.c.
+    let air = Some((Which::Second, 500.0));
+    let words = told_of(Doing::Closing { air }, vec![]);
+    assert!(
+        words.contains("2.0 in w.c. of air shut in over the second diaphragm"),
+        "{words}"
+    );
+}
+
+/// What is so of several burners stands in one line with their names, and each way that gas gets out has its place.
+#[test]
+fn burners_are_joined_and_a_leak_has_its_side() {
+    let mut two = crate::service::Several::one(0);
+    two.add(1);
+    let rest = Doing::AtRest;
+    let rig = crate::scenario::Scenario::opening().rig;
+    let names: Vec<&str> = rig.appliances[..2]
+        .iter()
+        .map(|a| a.name.as_str())
+        .collect();
+    let words = told_of(rest, vec![Trouble::LockedOut { appliances: two }]);
+    let both = format!("he {} and the {} have locked out", names[0], names[1]);
+    assert!(words.contains(&both), "{words}");
+    for (by, place) in [
+        (Escape::Pigtail(0), "before the regulator"),
+        (Escape::LowSide, "behind the regulator"),
+        (Escape::Container(0), "from the relief of the container"),
+        (Escape::Unlit(two), "unburned from the"),
+    ] {
+        let kg_per_s = 1e-5;
+        let words = told_of(rest, vec![Trouble::Escapes { by, kg_per_s }]);
+        assert!(words.contains(place), "{words}");
+    }
+}
+
+/// Over its limit at rest is over what lock-up may reach; with a burner lit it is over what it may not pass then.
+#[test]
+fn a_limit_of_lock_up_is_not_told_of_a_flow() {
+    let rig = Rig::standard(vec![], vec![]);
+    let over = |load| {
+        let t = Trouble::OutletOver {
+            outlet_pa: 13.9 * 249.089,
+            limit: &LIMITS.lock_up,
+            load,
+        };
+        trouble(&t, &rig, Units::Us)
+    };
+    assert!(over(Load::Rest).contains("lock-up"));
+    assert!(!over(Load::UpToHalf).contains("lock-up"));
+}
