@@ -19,6 +19,10 @@ pub fn total(g: &Grade) -> String {
             "unfinished, {:.0} of 100 so far: the answer is missing (cause, action, how the rig is left)",
             g.total()
         ),
+        None if g.is_capped() => format!(
+            "{:.0} of 100, no more where a danger was judged to be a pass",
+            g.total()
+        ),
         None => format!("{:.0} of 100", g.total()),
     }
 }

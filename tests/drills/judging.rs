@@ -7,7 +7,9 @@ use twostage::drill::attempt::act::{VERDICTS, verdict_word};
 use twostage::drill::attempt::judging::{Judging, judgings};
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::attempt::{Attempt, log};
+use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::grade::grade;
+use twostage::drill::marking::weigh::weigh;
 use twostage::drill::{Act, Drill, NotDone};
 use twostage::report::marks::why;
 use twostage::solver::Method;
@@ -240,5 +242,29 @@ fn water_at_a_vent_is_told_as_what_it_is() {
     assert!(
         !wrong.contains("screw STAGE") && !wrong.contains("new PART"),
         "{wrong}"
+    );
+}
+
+/// One word for everything is one step off nearly everywhere: of several tests it counts no more often than what is right.
+#[test]
+fn caution_for_everything_is_worth_nothing() {
+    let of = DRILLS.iter().position(|d| d.0 == "since_the_rain");
+    let d = drill(of.expect("a shipped drill"));
+    let share = |says: [&str; 3]| {
+        let (mut a, mut s) =
+            Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"));
+        for (test, says) in ["vent", "flow pressure", "lock-up"].into_iter().zip(says) {
+            go(&mut a, &mut s, &format!("test {test}"));
+            go(&mut a, &mut s, &format!("judge {says}"));
+        }
+        weigh(&d, a.entries(), None).judged
+    };
+    let caution = share(["caution"; 3]);
+    assert_eq!((caution.right, caution.near, caution.share), (0, 3, 0.0));
+    assert_eq!(share(["pass", "fail", "pass"]).share, 1.0);
+    let some = share(["pass", "caution", "caution"]).share;
+    assert!(
+        (some - 0.5).abs() < 1e-9,
+        "one right and one of two steps off: {some}"
     );
 }

@@ -6,13 +6,18 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use twostage::drill::attempt::safety::Unsafe;
 use twostage::drill::attempt::way::{May, Ways, offer_of};
+use twostage::drill::making::file::Worked;
+use twostage::drill::making::make::Shelf;
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::course::Course;
 use twostage::drill::marking::grade::grade;
 use twostage::drill::marking::weigh::{rod_of, weigh};
 use twostage::drill::reasoning::assess::causes_for;
+use twostage::drill::reasoning::difficulty::Difficulty;
+use twostage::drill::reasoning::rod::Rod;
 use twostage::drill::{Act, Attempt, Drill};
-use twostage::report::marks::best_next;
+use twostage::fault::Fault;
+use twostage::report::marks::{best_next, why};
 use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::visit::Test;
@@ -245,4 +250,98 @@ fn a_suspicion_counts_by_how_sure_it_was_said() {
         "listen",
     ];
     assert_eq!(suspected(&sprayed), 0.0, "the surest of them was another");
+}
+
+/// A first seat that does not shut, weighed by a rod that knows what else may hold it open.
+fn first_seat() -> Arc<Drill> {
+    let named = |id: &str| Fault::named(id).unwrap_or_else(|| panic!("no {id}"));
+    let text = "format = 1\ntitle = \"Seat\"\ncomplaint = \"Something is not as it was.\"\ngas_told = false\n\
+        [[fault]]\nname = \"first_seat_nick\"\nseverity = 0.8\n[scenario]\ntitle = \"A small rig\"\n\
+        [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.appliance]]\nkind = \"cooktop\"\n\
+        [scenario.run]\nduration = \"1 h\"\n";
+    let mut d = Drill::read("seat.toml", text, None).unwrap_or_else(|e| panic!("{e}"));
+    let beside = [
+        "first_seat_nick",
+        "first_seat_disc_lost",
+        "second_screw_low",
+        "spud_clogged",
+    ];
+    let mut shelf = Shelf::of(beside.map(named).to_vec());
+    let causes = shelf.causes(&d.scenario, &mut |_| true);
+    let causes = causes.unwrap_or_else(|e| panic!("{e}"));
+    let values = causes.truth(&d.causes()).unwrap_or_else(|e| panic!("{e}"));
+    let accepts = vec![d.cause()];
+    let rod = Rod::of(causes, &offer_of(&d), &accepts, &values);
+    d.worked = Some(Worked {
+        accepts,
+        path: Vec::new(),
+        difficulty: Difficulty {
+            from_min: 0.0,
+            bits: 3.0,
+            look_alikes: 2.0,
+            effort_min: 10.0,
+            minutes: 10.0,
+            steps: 1,
+        },
+        rod: Some(rod),
+        by: None,
+    });
+    Arc::new(d)
+}
+
+/// Container pressure behind the first stage tells a first seat, whichever fault of it is likelier: it is no guess, and the one job that
+/// puts right whatever is open is earned whole, whichever of them is named. Where nothing of it was read it is a guess.
+#[test]
+fn what_tells_the_part_and_the_job_is_no_guess() {
+    let d = first_seat();
+    let of = |acts: &[&str]| {
+        let a = done(&d, acts);
+        grade(&d, a.entries(), a.answer())
+    };
+    let (right, sister) = (
+        "answer first_seat_nick replace shut off",
+        "answer first_seat_disc_lost replace shut off",
+    );
+    let tests = ["test first stage", "test lock-up", "test creep"];
+    for n in 1..=tests.len() {
+        let own = of(&[&tests[..n], &[right]].concat());
+        let other = of(&[&tests[..n], &[sister]].concat());
+        assert!(own.cause.given >= 20.0, "{n}: {:?}", own.cause);
+        assert!(
+            !why(&own.cause.why).contains("guess"),
+            "{}",
+            why(&own.cause.why)
+        );
+        for g in [&own, &other] {
+            assert_eq!(g.action.given, 20.0, "{n}: {}", why(&g.action.why));
+        }
+        assert!(other.cause.given < own.cause.given, "{n}");
+    }
+    let guess = of(&["test air temperature", right]);
+    assert!(
+        why(&guess.cause.why).contains("guess"),
+        "{}",
+        why(&guess.cause.why)
+    );
+    assert!(guess.action.given <= 2.0, "{:?}", guess.action);
+    // Another job than the one that is asked for is earned by nobody.
+    let wrong = of(&["test first stage", "answer first_seat_nick clear shut off"]);
+    assert_eq!(wrong.action.given, 0.0, "{:?}", wrong.action);
+}
+
+/// A deed takes as long as it takes, and the fault may come while the hands are at it: the same deeds have the same marks, whenever
+/// they were begun.
+#[test]
+fn a_repair_counts_from_when_it_is_done() {
+    let text = "format = 1\ntitle = \"Later\"\ncomplaint = \"After some time it burns high.\"\ngas_told = false\n\
+        [[fault]]\nname = \"second_seat_grit\"\nseverity = 0.6\nat = \"10 min\"\nover = \"1 min\"\n\
+        [scenario]\ntitle = \"A small rig\"\n[[scenario.container]]\nkind = \"30 lb cylinder\"\n\
+        [[scenario.appliance]]\nkind = \"cooktop\"\n[scenario.run]\nduration = \"2 h\"\n";
+    let d = Arc::new(Drill::read("later.toml", text, None).unwrap_or_else(|e| panic!("{e}")));
+    let deeds = ["shut 1", "off all", "bleed", "new regulator", RIGHT];
+    let at = |first: &[&str]| {
+        let a = done(&d, &[first, &deeds[..]].concat());
+        weigh(&d, a.entries(), a.answer())
+    };
+    assert!(at(&[]).repaired_s.is_some() && at(&["wait 12 min"]).repaired_s.is_some());
 }

@@ -67,7 +67,8 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         }
         return Ok(());
     }
-    let mut listener = bar("working out what every cause would show");
+    let mut listener =
+        bar("working out what every cause would show (--marks tells the marks alone, at once)");
     let failed = |why: String| Failure::failed(format!("error: no debrief: {why}\n  try: --marks"));
     let causes =
         Causes::of(&drill.scenario, None, &mut listener).map_err(|e| failed(e.to_string()))?;

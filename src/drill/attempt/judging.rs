@@ -79,9 +79,14 @@ pub fn has_limit(test: Test) -> bool {
         measure: Measure::Read(item.id),
         value: 0.0,
     });
+    // What is worked out of two readings has one of its own.
+    let between = (test == Test::Along).then_some(Figure {
+        measure: Measure::PipeDrop,
+        value: 0.0,
+    });
     let told = Told::Test {
         test,
-        figures: read.collect(),
+        figures: read.chain(between).collect(),
         unlit: Vec::new(),
         still_moving: false,
         spoiled: false,

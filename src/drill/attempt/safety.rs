@@ -148,7 +148,10 @@ pub fn notice(
         }
         _ => {}
     }
-    out.extend(left_blowing(act, before, (sim, &after), known));
+    // What lights beside it is told as that.
+    if out.is_empty() {
+        out.extend(left_blowing(act, before, (sim, &after), known));
+    }
     known.part_told |= out.contains(&Unsafe::NewPartUntested);
     known.unsought_told |= out.iter().any(Unsafe::is_unsought);
     known.escaped_told |= out.iter().any(|u| u.is_unsought() && u.is_grave());

@@ -181,12 +181,17 @@ impl Grade {
         if self.failed.is_some() {
             return 0.0;
         }
-        let all: f64 = self.parts().iter().map(|p| p.1.given).sum();
-        if self.called_safe() {
-            all.min(CALLED_SAFE)
-        } else {
-            all
-        }
+        let all = self.sum();
+        if self.is_capped() { CALLED_SAFE } else { all }
+    }
+
+    fn sum(&self) -> f64 {
+        self.parts().iter().map(|p| p.1.given).sum()
+    }
+
+    /// Whether its points are more than who judged a danger to be a pass has.
+    pub fn is_capped(&self) -> bool {
+        self.called_safe() && self.sum() > CALLED_SAFE
     }
 
     /// Whether readings that forbid a flame were judged to be a pass: no such attempt is passed, whatever a class asks for.

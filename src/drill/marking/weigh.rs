@@ -16,7 +16,7 @@ use crate::drill::making::file::Drill;
 use crate::drill::reasoning::assess::common_remedies;
 use crate::drill::reasoning::causes::{Belief, Cause, Causes, SURE, not_told_apart};
 use crate::fault::{Fault, Remedy};
-use crate::visit::{self, Cure, Deed, Tool, cure};
+use crate::visit::{self, Cure, Deed, ITEMS, Observation, Tool, cure};
 use serde::Serialize;
 
 /// How much likelier than the old one the healed rig must be by what was read after a repair (own: as sure as 4 to 1).
@@ -277,6 +277,8 @@ fn by_rod(
             }
         }
     }
+    let own = |b: &Belief| share(b, &held.right);
+    out.support = out.support.max(at_best(causes, acts, &own));
     if OF_PART * part > out.support {
         (out.support, out.by) = (OF_PART * part, Support::Part);
     }
@@ -290,6 +292,37 @@ fn by_rod(
     } else {
         all
     }
+}
+
+/// What the readings of the rig as it was met show at their best: one that makes another likelier is left out as long as that helps, so
+/// whoever made a test more, before or after, has shown no less.
+fn at_best(causes: &Causes, acts: &[(Act, &Entry)], share: &dyn Fn(&Belief) -> f64) -> f64 {
+    let all = acts.iter().map(|a| &a.1.found[..]);
+    let mut kept: Vec<_> = all.filter(|found| !found.is_empty()).collect();
+    let shows = |kept: &[&[Observation]]| {
+        let mut known = [None; ITEMS];
+        for o in kept.iter().copied().flatten() {
+            known[o.item.index()] = Some(o.value);
+        }
+        share(&causes.belief(&known))
+    };
+    let mut best = shows(&kept);
+    while kept.len() > 1 && best < 1.0 {
+        let without = (0..kept.len()).map(|n| {
+            let mut some = kept.clone();
+            some.remove(n);
+            (n, shows(&some))
+        });
+        let Some((n, more)) = without.max_by(|a, b| a.1.total_cmp(&b.1)) else {
+            break;
+        };
+        if more <= best {
+            break;
+        }
+        kept.remove(n);
+        best = more;
+    }
+    best
 }
 
 /// How far some suspicions that were noted at once follow from what was read: by the surest of them, the last of two that are as sure.

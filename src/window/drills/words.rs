@@ -2,7 +2,7 @@
 //! report room.
 
 use crate::drill::reasoning::difficulty::Difficulty;
-pub use crate::report::marks::{alike_at_first, gained, says};
+pub use crate::report::marks::{alike_at_first, best_next, gained, says};
 pub use crate::report::percent::belief;
 pub use crate::report::telling::{act, minutes, path_takes};
 use crate::visit::{Test, Tool};
