@@ -192,11 +192,18 @@ pub(super) fn asked_for(readings: &Readings, starved: Option<&Starved>) -> Vec<(
         }
     }
     let is_weak = weak_container(&readings.values).is_some();
-    let weak = [Test::Fill, Test::LongDraw].map(|test| (test, Sought::Weak));
+    let weighed = read(Id::Fill).is_some();
+    let of_container = [
+        (Test::Fill, weighed),
+        (Test::LongDraw, read(Id::LongContainer).is_some()),
+    ];
     let over = |why: &Reason| matches!(why, Reason::OverPropane(..));
     let is_over = safety::demand(&readings.values).1.iter().any(over);
-    let room = is_over.then_some((Test::Fill, Sought::Room));
-    let weak = weak.into_iter().filter(|_| is_weak && !is_over);
+    let room = (is_over && !weighed).then_some((Test::Fill, Sought::Room));
+    let weak = of_container
+        .into_iter()
+        .filter(|(_, is_read)| is_weak && !is_over && !is_read)
+        .map(|(test, _)| (test, Sought::Weak));
     let gauges = [
         (Test::Along, Id::FullInlet),
         (Test::FirstStage, Id::FirstFull),
@@ -408,6 +415,8 @@ mod tests {
         assert_eq!(of(&starved), [Test::Look, Test::FirstStage]);
         let cold = [(Id::Air, 274.8), (Id::Container, psi_to_pa(22.0))];
         assert_eq!(of(&cold), [Test::Fill, Test::LongDraw]);
+        let weighed = [&cold[..], &[(Id::Fill, 0.3)]].concat();
+        assert_eq!(of(&weighed), [Test::LongDraw]);
         let over = [(Id::Air, 288.7), (Id::Container, psi_to_pa(250.0))];
         assert_eq!(of(&over), [Test::Fill]);
     }
