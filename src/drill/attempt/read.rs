@@ -228,6 +228,7 @@ fn is_of_pressure(why: Reason) -> bool {
             | Reason::FirstOver
             | Reason::FirstPegged
             | Reason::Overfilled(_)
+            | Reason::OverPropane(..)
     )
 }
 

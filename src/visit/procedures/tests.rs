@@ -7,6 +7,9 @@ use crate::scenario::Scenario;
 use crate::service::TOLERANCE;
 use crate::sim::Simulation;
 use crate::solver::Method;
+use crate::visit::deeds::Deed;
+use crate::visit::hands::perform;
+use crate::visit::report::{Follows, Left, VisitReport};
 use crate::visit::{Progress, Step, prepare};
 use std::sync::Arc;
 
