@@ -388,7 +388,7 @@ mod tests {
             );
             is
         };
-        assert!(of(Some(60.0), Id::Container, 250.0) && of(Some(60.0), Id::FullInlet, 180.0));
+        assert!(of(Some(60.0), Id::Container, 250.0) && of(Some(60.0), Id::FullInlet, 230.0));
         assert!(!of(Some(60.0), Id::Container, 130.0) && !of(Some(105.0), Id::Container, 185.0));
         assert!(!of(None, Id::Container, 250.0) && of(None, Id::Container, 280.0));
     }

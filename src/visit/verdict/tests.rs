@@ -80,14 +80,6 @@ fn every_figure_is_held_against_the_number_of_its_kind() {
         (Test::LeakCheck, &[Start], 8.5, 9.5, 9.5, Fail),
         (
             Test::FirstStage,
-            &[Read(FirstHalf), Read(FirstFull), FirstFlowing],
-            2.0,
-            13.0,
-            13.0,
-            Fail,
-        ),
-        (
-            Test::FirstStage,
             &[
                 Read(FirstRest),
                 Read(FirstCreep),
@@ -101,6 +93,17 @@ fn every_figure_is_held_against_the_number_of_its_kind() {
         ),
         (Test::FirstStage, &[InletFall], NONE, 10.0, 10.0, Caution),
     ];
+    // A first stage that gives little while gas flows is watched before it fails, and only over its own end no more.
+    for measure in [Read(FirstHalf), Read(FirstFull), FirstFlowing] {
+        let of = |psi: f64, hair: f64| {
+            let told = number(Test::FirstStage, measure, psi_to_pa(psi) + hair);
+            told.expect("a number of the trade").1
+        };
+        let weak = 7.0;
+        assert_eq!((of(2.0, -HAIR_PA), of(2.0, 0.0)), (Fail, Caution));
+        assert_eq!((of(weak, -HAIR_PA), of(weak, 0.0)), (Caution, Pass));
+        assert_eq!((of(13.0, 0.0), of(13.0, HAIR_PA)), (Pass, Fail));
+    }
     let piping: Row = (Test::NewPiping, &[Read(PipingDrop)], -0.1, 0.1, 0.1, Fail);
     for (test, measures, low, high, allowed, beyond) in inches.into_iter().chain([piping]) {
         let in_psi = matches!(test, Test::FirstStage | Test::NewPiping);
