@@ -4,7 +4,7 @@ use std::sync::Arc;
 use twostage::fault::Fault;
 use twostage::scenario::Scenario;
 use twostage::service::{Bubbles, Joint, LIMITS, Sound, TOLERANCE, bubbles_at, escapes_aloud};
-use twostage::sim::{AT_ONCE_S, Simulation};
+use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::units::{inwc_to_pa, psi_to_pa};
 use twostage::visit::{
@@ -12,6 +12,8 @@ use twostage::visit::{
     TestResult, TracePoint, Verdict, VisitReport, prepare, run, run_all,
 };
 
+/// What comes at once has come by then [s].
+const COMES_S: f64 = 1.0;
 const ONE: &str = include_str!("../scenarios/quiet_evening.toml");
 const TWIN: &str = include_str!("../scenarios/changeover.toml");
 
@@ -19,7 +21,7 @@ fn start(base: &str, faults: &[(Fault, f64)]) -> Simulation {
     let base = Scenario::parse("rig", base).expect("a scenario");
     let prepared = Arc::new(prepare(&base, faults));
     let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
-    let come = sim.advance(AT_ONCE_S, None, &mut |_| {});
+    let come = sim.advance(COMES_S, None, &mut |_| {});
     come.expect("it comes");
     sim
 }
