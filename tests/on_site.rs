@@ -114,7 +114,8 @@ fn a_twin_set_is_looked_at_with_leak_fluid_and_on_its_reserve() {
     assert_eq!(joints.read(Id::FluidPigtail), Some(3.0));
     assert_eq!(report.follows(), Follows::ShutOff);
     let sound = visit_of(TWIN, &[]);
-    assert_eq!(sound.verdict, Verdict::Pass, "{:?}", sound.tests);
+    // Its service side is nearly empty, and nothing else is to be said of it.
+    assert_eq!(sound.follows(), Follows::Refill, "{:?}", sound.tests);
     assert!(made(&sound).contains(&Test::Joints) && made(&sound).contains(&Test::Reserve));
 }
 
@@ -236,7 +237,9 @@ fn a_container_is_held_against_the_weather() {
 /// Leak fluid where nothing stands behind it is no pass.
 #[test]
 fn leak_fluid_without_pressure_tells_nothing() {
-    let result = alone(ONE, "diaphragm_torn", 0.7, Test::Joints);
+    // The excess-flow valve shuts as the container is opened again after the leak check.
+    let report = visit_of(ONE, &[("diaphragm_torn", 0.7)]);
+    let result = report.test(Test::Joints).expect("made");
     assert_eq!(result.verdict, Verdict::Caution, "{result:?}");
     let empty = |j: &&Judged| matches!(j.against, Against::NoPressureHigh | Against::NoPressureLow);
     assert!(result.judged.iter().any(|j| empty(&j)));
