@@ -4,7 +4,7 @@ use std::sync::Arc;
 use twostage::fault::Fault;
 use twostage::scenario::Scenario;
 use twostage::service::{Bubbles, Joint, LIMITS, Sound, TOLERANCE, bubbles_at, escapes_aloud};
-use twostage::sim::{AT_ONCE_S, Simulation};
+use twostage::sim::Simulation;
 use twostage::solver::Method;
 use twostage::units::{inwc_to_pa, psi_to_pa};
 use twostage::visit::{
@@ -12,6 +12,8 @@ use twostage::visit::{
     TestResult, TracePoint, Verdict, VisitReport, prepare, run, run_all,
 };
 
+/// What comes at once has come by then [s].
+const COMES_S: f64 = 1.0;
 const ONE: &str = include_str!("../scenarios/quiet_evening.toml");
 const TWIN: &str = include_str!("../scenarios/changeover.toml");
 
@@ -19,7 +21,7 @@ fn start(base: &str, faults: &[(Fault, f64)]) -> Simulation {
     let base = Scenario::parse("rig", base).expect("a scenario");
     let prepared = Arc::new(prepare(&base, faults));
     let mut sim = Simulation::start(prepared, Method::Stiff, TOLERANCE).expect("starts");
-    let come = sim.advance(AT_ONCE_S, None, &mut |_| {});
+    let come = sim.advance(COMES_S, None, &mut |_| {});
     come.expect("it comes");
     sim
 }
@@ -112,7 +114,8 @@ fn a_twin_set_is_looked_at_with_leak_fluid_and_on_its_reserve() {
     assert_eq!(joints.read(Id::FluidPigtail), Some(3.0));
     assert_eq!(report.follows(), Follows::ShutOff);
     let sound = visit_of(TWIN, &[]);
-    assert_eq!(sound.verdict, Verdict::Pass, "{:?}", sound.tests);
+    // Its service side is nearly empty, and nothing else is to be said of it.
+    assert_eq!(sound.follows(), Follows::Refill, "{:?}", sound.tests);
     assert!(made(&sound).contains(&Test::Joints) && made(&sound).contains(&Test::Reserve));
 }
 
@@ -234,7 +237,9 @@ fn a_container_is_held_against_the_weather() {
 /// Leak fluid where nothing stands behind it is no pass.
 #[test]
 fn leak_fluid_without_pressure_tells_nothing() {
-    let result = alone(ONE, "diaphragm_torn", 0.7, Test::Joints);
+    // The excess-flow valve shuts as the container is opened again after the leak check.
+    let report = visit_of(ONE, &[("diaphragm_torn", 0.7)]);
+    let result = report.test(Test::Joints).expect("made");
     assert_eq!(result.verdict, Verdict::Caution, "{result:?}");
     let empty = |j: &&Judged| matches!(j.against, Against::NoPressureHigh | Against::NoPressureLow);
     assert!(result.judged.iter().any(|j| empty(&j)));

@@ -19,9 +19,10 @@ fn a_visit_is_told_and_its_json_says_the_same() {
     let not_made = report["not_made"].as_array().expect("what was left out");
     // A visit on site reads the container's pressure first.
     assert_eq!(tests.len() + not_made.len(), 1 + Test::VISIT.len());
-    let lock_up = tests.iter().find(|t| t["test"] == "lock_up").expect("it");
-    assert_eq!(lock_up["verdict"], "fail");
-    let judged = lock_up["judged"].as_array().expect("what decided");
+    // It is stopped where the gauge passes: as the container is opened again after the leak check.
+    let stopped = tests.iter().find(|t| !t["halted"].is_null()).expect("it");
+    assert_eq!(stopped["verdict"], "fail");
+    let judged = stopped["judged"].as_array().expect("what decided");
     let graded = |j: &serde_json::Value| j["limit"]["grade"] == "practice";
     assert!(judged.iter().any(graded), "{judged:?}");
     refused(
