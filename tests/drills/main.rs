@@ -17,7 +17,6 @@ mod promise;
 mod proofs;
 mod reasons;
 mod reported;
-mod safe_path;
 mod severities;
 mod solve;
 mod trainees;

@@ -18,9 +18,10 @@ use twostage::drill::reasoning::rod::Rod;
 use twostage::drill::{Act, Attempt, Drill};
 use twostage::fault::Fault;
 use twostage::report::marks::{best_next, why};
+use twostage::rig::Phase;
 use twostage::sim::Simulation;
 use twostage::solver::Method;
-use twostage::visit::Test;
+use twostage::visit::{Burner, Looks, Test};
 
 fn begun(d: &Arc<Drill>) -> (Attempt, Simulation) {
     Attempt::unlogged(d.clone(), "Ada", Method::Stiff).unwrap_or_else(|e| panic!("{e}"))
@@ -100,7 +101,7 @@ fn twins() -> Arc<Drill> {
     let text = "format = 1\ntitle = \"Twins\"\ncomplaint = \"Weak on the right bottle.\"\ngas_told = false\n\
         [[fault]]\nname = \"changeover_stuck\"\nseverity = 0.9\n[scenario]\ntitle = \"Two bottles\"\n\
         [[scenario.container]]\nkind = \"30 lb cylinder\"\n[[scenario.container]]\nkind = \"30 lb cylinder\"\n\
-        [scenario.supply]\nservice_side = 1\n[[scenario.appliance]]\nkind = \"cooktop\"\n[[scenario.appliance]]\nkind = \"oven\"\n\
+        [scenario.supply]\nservice_side = 1\n[[scenario.appliance]]\nkind = \"furnace\"\n[[scenario.appliance]]\nkind = \"water heater\"\n[[scenario.appliance]]\nkind = \"cooktop\"\n[[scenario.appliance]]\nkind = \"oven\"\n\
         [scenario.run]\nduration = \"1 h\"\n";
     Arc::new(Drill::read("twins.toml", text, None).unwrap_or_else(|e| panic!("{e}")))
 }
@@ -110,11 +111,9 @@ fn what_a_test_let_die_it_shuts() {
     let d = twins();
     let (mut a, mut s) = begun(&d);
     go(&mut a, &mut s, "test reserve side");
-    assert!(
-        a.outside(&s).burners.iter().all(|b| !b.on),
-        "{:?}",
-        a.outside(&s).burners
-    );
+    let unlit = |b: &Burner| b.on && b.looks == Looks::Controls(Phase::OpenUnlit);
+    let burners = a.outside(&s).burners;
+    assert!(!burners.iter().any(unlit), "{burners:?}");
     for words in ["listen", "test full load", "test look and listen"] {
         go(&mut a, &mut s, words);
     }
@@ -123,7 +122,7 @@ fn what_a_test_let_die_it_shuts() {
     let by_hand = [
         "light all",
         "shut 1",
-        "wait 60 s",
+        "wait 10 min",
         "open 1",
         "wait 10 s",
         "light all",
@@ -313,7 +312,8 @@ fn what_tells_the_part_and_the_job_is_no_guess() {
             why(&own.cause.why)
         );
         for g in [&own, &other] {
-            assert_eq!(g.action.given, 20.0, "{n}: {}", why(&g.action.why));
+            // Of 20, for naming what could be done and was not.
+            assert_eq!(g.action.given, 12.0, "{n}: {}", why(&g.action.why));
         }
         assert!(other.cause.given < own.cause.given, "{n}");
     }

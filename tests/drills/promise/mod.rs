@@ -2,6 +2,8 @@
 //! causes are those of each drill's own rod, which need no library: who stands beside the true one is then fewer, and the
 //! same on both sides.
 
+mod safe_path;
+
 use crate::common::shipped;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
