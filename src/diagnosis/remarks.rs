@@ -179,11 +179,11 @@ pub(super) fn asked_for(readings: &Readings, starved: Option<&Starved>) -> Vec<(
     let smells = of_smell.into_iter().filter(|_| smelled && !found);
     let is_open = |by: Taker| !matches!(by, Taker::Container(_));
     let lost = starved.is_some_and(|s| is_open(s.by));
-    // An eye and a hand cost nothing, and come before a gauge.
+    // Where the container was read an eye and a hand are left, which cost nothing.
     let on_the_way = [
+        (Test::Container, Id::Container),
         (Test::Look, Id::Hose),
         (Test::Look, Id::Valve),
-        (Test::Container, Id::Container),
     ];
     let mut supply: Vec<(Test, Sought)> = Vec::new();
     for (test, id) in on_the_way {

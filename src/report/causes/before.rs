@@ -152,7 +152,7 @@ fn facts(answer: &Answer, system: System) -> Vec<String> {
             "The leak check loses {} and leak fluid shows nothing at the joints, the burners and the vent. Before a cause is believed: was a \
              pilot or a burner left on; are the gauge's own hose and its tap tight (leak fluid there too); had the gas cooled (1 °F takes 0.80 in \
              w.c.)? Shut each appliance's own valve and repeat it, out of the sun and the wind. What still loses then is a leak, and nothing is lit.",
-            value(Id::LeakChange, pa, system)
+            value(Id::RestMinute, pa, system)
         )
     }));
     out.extend(of.thawed_pa.map(|pa| {
