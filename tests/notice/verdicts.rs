@@ -99,6 +99,8 @@ fn worst(t: &TestResult) -> Verdict {
         .find(|j| matches!(j.against, Against::Plate(_)));
     let of_plate = plate.map(|j| match j.value {
         over if (-0.1..=0.05).contains(&over) => Verdict::Pass,
+        // A third too little burns back or goes out.
+        over if over < -0.3 => Verdict::Fail,
         over if over <= 0.1 => Verdict::Caution,
         _ => Verdict::Fail,
     });

@@ -314,10 +314,14 @@ impl Looked {
 /// Pairs by their kernels laid over each other, the likeliest of them looked at.
 fn look_at_pairs(lens: &Lens<'_>, weighed: &Weighed) -> Looked {
     let prior = |faults| prior_of(lens.model, weighed, faults);
-    let found = match weighed.relief_held_pa {
-        Some(_) => pairs::with_relief_shut(lens, &prior),
-        None => pairs::candidates(lens.model, lens.evidence, &prior),
-    };
+    let mut found = pairs::candidates(lens.model, lens.evidence, &prior);
+    if weighed.relief_held_pa.is_some() {
+        // Half of the looks are theirs: a relief may also be slow to open, or have been heard by nobody.
+        let mut held = pairs::with_relief_shut(lens, &prior);
+        held.truncate(pairs::LOOKED_AT / 2);
+        found.retain(|pair| held.iter().all(|other| other.faults != pair.faults));
+        found.splice(0..0, held);
+    }
     let closest = in_parallel(found.len().min(pairs::LOOKED_AT), |k| {
         lens.look(found[k].stands())
     });

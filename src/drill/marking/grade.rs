@@ -1,6 +1,7 @@
 //! An attempt held against its drill: points for cause, evidence, action, economy and safety, each with its reason, by
 //! the drill's own weights. A right answer is worth what the readings bear out; a grave act fails the attempt whatever else.
 
+use super::job::left_by;
 pub use super::near::{Hit, counts_as_right, same};
 use super::near::{Near, borne, near};
 use super::weigh::{Support, Tally, Weighed, weigh};
@@ -367,19 +368,6 @@ fn evidence(of: f64, share: Option<f64>, weighed: &Weighed) -> Points {
         few: shown < 1.0,
     };
     points(of * part, of, why)
-}
-
-/// Of each fault of a cause, the actions that put it right.
-fn right_actions(cause: &Cause) -> Vec<(Fault, Vec<Remedy>)> {
-    let of = |f: &Fault| (*f, f.entry().puts_right().collect());
-    cause.iter().map(of).collect()
-}
-
-/// What of a cause some actions leave as it is.
-pub(super) fn left_by(cause: &Cause, actions: &[Remedy]) -> Vec<(Fault, Vec<Remedy>)> {
-    let mut out = right_actions(cause);
-    out.retain(|(_, right)| !right.iter().any(|r| actions.contains(r)));
-    out
 }
 
 /// Whether one of some actions helps against a fault for a while, as a burst of flow against grit, and mends nothing.

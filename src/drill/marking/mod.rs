@@ -4,6 +4,7 @@
 pub mod course;
 pub mod debrief;
 pub mod grade;
+pub(crate) mod job;
 pub mod near;
 pub mod trace;
 pub mod weigh;

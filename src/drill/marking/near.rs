@@ -3,6 +3,7 @@
 //! what the readings of the attempt leave open (belief at the answer, by the drill's own measuring rod), and whether one job
 //! puts both right (the catalogue's remedies). No pair of faults is named here.
 
+use super::job::{MIDDLING, strike_one_part};
 use super::weigh::Weighed;
 use crate::drill::attempt::act::Finding;
 use crate::drill::making::file::{Drill, Worked};
@@ -11,8 +12,6 @@ use crate::drill::reasoning::causes::Cause;
 use crate::fault::Fault;
 use crate::rig::{Mounting, Rig};
 use serde::Serialize;
-use serde_json::Value;
-use std::collections::BTreeSet;
 
 /// How near a named cause is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -146,49 +145,6 @@ fn by_sun(fault: Fault) -> bool {
     rig.body.sun_k_m2_per_w != open
 }
 
-/// Severity at which what a fault changes is looked at.
-const MIDDLING: f64 = 0.5;
-
-/// Whether two faults change the same part of a rig: its vent, its seat, one line.
-pub fn strike_one_part(rig: &Rig, one: Fault, other: Fault) -> bool {
-    !struck(rig, one).is_disjoint(&struck(rig, other))
-}
-
-/// The parts of a rig that a fault changes, by their names in its parameters: `second vent`, `appliances 0 spud_m2`. What comes into
-/// the rig and changes none of them, as water in the fuel, strikes no part.
-fn struck(rig: &Rig, fault: Fault) -> BTreeSet<String> {
-    let mut hurt = rig.clone();
-    fault.apply(&mut hurt, MIDDLING);
-    let mut out = BTreeSet::new();
-    if let (Ok(well), Ok(hurt)) = (serde_json::to_value(rig), serde_json::to_value(&hurt)) {
-        changed(&well, &hurt, ("", DEEP), &mut out);
-    }
-    out
-}
-
-/// How deep a part lies in a rig: a stage, a container or a line, and the part of it. The place in a list is no depth.
-const DEEP: usize = 2;
-
-fn changed(well: &Value, hurt: &Value, (place, deep): (&str, usize), out: &mut BTreeSet<String>) {
-    match (well, hurt) {
-        _ if well == hurt => {}
-        (Value::Object(well), Value::Object(hurt)) if deep > 0 => {
-            for (name, part) in well {
-                let other = hurt.get(name).unwrap_or(&Value::Null);
-                changed(part, other, (&format!("{place} {name}"), deep - 1), out);
-            }
-        }
-        (Value::Array(well), Value::Array(hurt)) if deep > 0 => {
-            for (n, (part, other)) in well.iter().zip(hurt).enumerate() {
-                changed(part, other, (&format!("{place} {n}"), deep), out);
-            }
-        }
-        _ => {
-            out.insert(place.to_owned());
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -204,23 +160,6 @@ mod tests {
             let off = |id| is_kept_off(&rig, named(id));
             assert_eq!(off("mounted_in_sun"), mounted != Mounting::Open, "{name}");
             assert!(!off("second_vent_blocked") && !off("vent_turned_up"));
-        }
-    }
-
-    #[test]
-    fn what_strikes_the_same_part_is_of_one_and_what_merely_looks_alike_is_not() {
-        let rig = standard_rig().rig;
-        let named = |id| Fault::named(id).expect("in the catalogue");
-        let one = |a, b| strike_one_part(&rig, named(a), named(b));
-        // Across families: the vent's mouth, whatever closes it.
-        assert!(one("vent_turned_up", "second_vent_iced"));
-        assert!(one("mounted_in_sun", "second_vent_blocked"));
-        assert!(!one("vent_turned_up", "second_screw_high"));
-        assert!(!one("second_vent_blocked", "first_vent_blocked"));
-        assert!(!one("second_seat_grit", "second_vent_blocked"));
-        for a in Fault::all() {
-            let own = struck(&rig, a);
-            assert_eq!(strike_one_part(&rig, a, a), !own.is_empty(), "{a}");
         }
     }
 }

@@ -3,8 +3,7 @@
 //! measuring rod alone, so the same attempt always weighs the same.
 
 use super::course::{Course, change};
-use super::grade::left_by;
-use super::near::strike_one_part;
+use super::job::{left_by, strike_one_part};
 use crate::drill::attempt::act::{Act, Finding, Left};
 use crate::drill::attempt::judging::{Judging, judgeable, judgings};
 use crate::drill::attempt::known::Known;

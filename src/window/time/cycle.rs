@@ -377,7 +377,10 @@ impl Cycle {
     /// The pace of the step that is waited for.
     fn pace(&self) -> f64 {
         let waits_for_gas = self.step == 0 && !self.opens_at_once;
-        if waits_for_gas || self.is_last() {
+        // A first stage that has locked up opens only when what lies between the stages has been drawn down.
+        let of_first = STEPS[self.step].part == Part::Of(Which::First, Piece::Disc);
+        let waits_for_first = of_first && self.from.first.lift_m <= 0.0;
+        if waits_for_gas || waits_for_first || self.is_last() {
             BRISK
         } else {
             SLOW
