@@ -20,6 +20,9 @@ use crate::window::told::seats::seat_told;
 const SLOW: f64 = 0.005;
 /// Pace at which an appliance that takes its time before it opens its gas, and the last step, the way to rest, are shown.
 const BRISK: f64 = 0.05;
+/// Pace at which a seat is waited for, and how long \[s\]: one that has locked up opens tenths of a second after its diaphragm begins to sink.
+const AT_SEAT: f64 = 0.02;
+const SEAT_S: f64 = 0.5;
 /// Paces at which a step is still caught within a picture or two, as a multiple of its own.
 const FASTEST: f64 = 4.0;
 /// Stretch of time in the charts meanwhile: of the swing, and of the way to rest \[s\].
@@ -317,7 +320,7 @@ impl Cycle {
             }
             Stage::Runs(since_s) => {
                 let step = &STEPS[self.step];
-                let late = n.time_s > since_s + PATIENCE_S[usize::from(self.pace() > SLOW)];
+                let late = n.time_s > since_s + self.patience_s();
                 let came = (step.come)(&Since {
                     from: &self.from,
                     now: &n,
@@ -377,19 +380,31 @@ impl Cycle {
     /// The pace of the step that is waited for.
     fn pace(&self) -> f64 {
         let waits_for_gas = self.step == 0 && !self.opens_at_once;
-        // A first stage that has locked up opens only when what lies between the stages has been drawn down.
-        let of_first = STEPS[self.step].part == Part::Of(Which::First, Piece::Disc);
-        let waits_for_first = of_first && self.from.first.lift_m <= 0.0;
-        if waits_for_gas || waits_for_first || self.is_last() {
+        if waits_for_gas || self.is_last() {
             BRISK
+        } else if self.waits_for_a_seat() {
+            AT_SEAT
         } else {
             SLOW
         }
     }
 
+    /// How long the step is waited for \[s\].
+    fn patience_s(&self) -> f64 {
+        if self.waits_for_a_seat() {
+            return SEAT_S;
+        }
+        PATIENCE_S[usize::from(self.pace() > SLOW)]
+    }
+
+    /// Whether it is the step of a seat, which stays shut until enough has been drawn of what lies behind it.
+    fn waits_for_a_seat(&self) -> bool {
+        matches!(STEPS[self.step].part, Part::Of(_, Piece::Disc))
+    }
+
     /// Stretch of time in the charts meanwhile \[s\].
     pub fn span_s(&self) -> f64 {
-        SPANS_S[usize::from(self.pace() > SLOW)]
+        SPANS_S[usize::from(self.pace() >= BRISK)]
     }
 
     /// Leaves it: time goes on at the pace it had.
