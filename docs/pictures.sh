@@ -25,9 +25,9 @@ shot() {
 # Supper is on, the furnace and both burners have just come in; the forces on the second diaphragm.
 shot window --at 20 --forces 2
 # A drill under way, and the same gone through afterwards, at the moment of a reading.
-acts="look; light all; read outlet; listen; test lock-up; note second_seat_nick 60 %"
-shot drill --at 0 --page drills --begin "1: $acts; fluid second vent"
-shot debrief --at 0 --page drills --begin "1: $acts; answer second_seat_nick replace shut off; show 5"
+acts="look; listen; fluid second vent; note second_seat_nick 60 %; shut 1"
+shot drill --at 0 --page drills --begin "1: $acts"
+shot debrief --at 0 --page drills --begin "1: $acts; answer second_seat_nick replace shut off; show 3"
 # The walks of docs/guide.md: a step of the tour, a branch beside the run it left, a test on the bench, a curve, the
 # window in front of a room.
 shot guide_tour --at 0 --begin "tour"
