@@ -107,6 +107,28 @@ impl Walk {
         assert!(self.harness.query_by_label(STEPS[step].seen).is_some());
     }
 
+    /// A cycle from the key to its end: how the rig stood before it and at each step, as `seen` finds it.
+    fn goes_through_a_cycle(&mut self, seen: impl Fn(&Self, usize)) -> Vec<Readings> {
+        let mut told = vec![self.app().snapshot().readings];
+        self.press(Key::C);
+        for step in 1..=6 {
+            let word = if step < 6 { "Next step" } else { "Done" };
+            let begun = Instant::now();
+            while self.harness.query_by_label(word).is_none() {
+                assert!(
+                    begun.elapsed() < panels::PATIENCE,
+                    "step {step} of the cycle does not come"
+                );
+                std::thread::sleep(Duration::from_millis(5));
+                self.harness.run_steps(1);
+            }
+            seen(self, step);
+            told.push(self.app().snapshot().readings);
+            self.click(word);
+        }
+        told
+    }
+
     fn shut_all(&mut self) {
         for key in [Key::Num2, Key::Num3, Key::Num4, Key::Num5] {
             self.press(key);
@@ -148,19 +170,7 @@ fn a_cycle_of_a_smaller_burner_goes_step_by_step_too() {
     });
     let mut w = Walk { harness };
     w.let_time_pass(10.0);
-    let mut told = vec![w.app().snapshot().readings];
-    w.press(Key::C);
-    for step in 1..=6 {
-        let word = if step < 6 { "Next step" } else { "Done" };
-        let begun = Instant::now();
-        while w.harness.query_by_label(word).is_none() {
-            assert!(begun.elapsed() < panels::PATIENCE, "step {step}");
-            std::thread::sleep(Duration::from_millis(5));
-            w.harness.run_steps(1);
-        }
-        told.push(w.app().snapshot().readings);
-        w.click(word);
-    }
+    let told = w.goes_through_a_cycle(|_, _| {});
     each_step_has_a_moment_of_its_own(&told);
 }
 
@@ -251,19 +261,7 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
     w.click("Go on");
 
     w.asks(5);
-    let mut told = vec![w.app().snapshot().readings];
-    w.press(Key::C);
-    for step in 1..=6 {
-        let word = if step < 6 { "Next step" } else { "Done" };
-        let begun = Instant::now();
-        while w.harness.query_by_label(word).is_none() {
-            assert!(
-                begun.elapsed() < panels::PATIENCE,
-                "step {step} of the cycle does not come"
-            );
-            std::thread::sleep(Duration::from_millis(5));
-            w.harness.run_steps(1);
-        }
+    let told = w.goes_through_a_cycle(|w, step| {
         // The cycle counts its steps, and the tour holds its own count back.
         let count = |words: &str| {
             w.harness
@@ -273,9 +271,7 @@ fn the_tour_is_walked_from_end_to_end_and_says_what_is_so() {
         };
         // Two counts, each with its name.
         assert!(count(&format!("Cycle, step {step} of 6: ")) && count("6 of 7: "));
-        told.push(w.app().snapshot().readings);
-        w.click(word);
-    }
+    });
     each_step_has_a_moment_of_its_own(&told);
     // One click too many on the place of the last one begins no other cycle.
     w.click("One cycle");

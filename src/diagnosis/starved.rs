@@ -3,13 +3,8 @@
 
 use crate::physics::air::atmosphere_pa;
 use crate::service::{FULL_SHARE, LIMITS, propane_gives_pa};
-use crate::units::psi_to_pa;
 use crate::visit::{Id, Values};
 use serde::Serialize;
-
-/// Under this before it a regulator of two stages holds nothing \[psi\] (own: the first stage's 10 and what its seat and screen
-/// take).
-const ENOUGH_PSI: f64 = 15.0;
 
 /// What the regulator had before it, and why it is too little.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -47,7 +42,7 @@ impl Starved {
         if outlet_pa >= LIMITS.flow.low {
             return None;
         }
-        let too_little = |one: &(Id, f64)| one.1 < psi_to_pa(ENOUGH_PSI);
+        let too_little = |one: &(Id, f64)| LIMITS.inlet_least.is_missed_by(one.1);
         if let Some((at, pa)) = lowest(&[Id::Container, Id::LongContainer]).filter(too_little) {
             let by =
                 Taker::Container(propane_would_give(values).filter(|full| pa < FULL_SHARE * full));
@@ -108,7 +103,7 @@ pub(super) fn weak_container(values: &Values) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::inwc_to_pa;
+    use crate::units::{inwc_to_pa, psi_to_pa};
 
     fn of(read: &[(Id, f64)]) -> Option<Starved> {
         let mut values: Values = [None; crate::visit::ITEMS];

@@ -9,8 +9,9 @@ use super::inference::posterior::{self, Posterior};
 use super::inference::safety::{self, Danger};
 use super::{remarks, starved};
 use crate::fault::Fault;
-use crate::service::LIMITS;
-use crate::visit::{self, ITEMS, Id, Test, Values, Verdict};
+use crate::physics::STANDARD_ATMOSPHERE_PA;
+use crate::service::{LIMITS, trapped_gas_pa_per_k};
+use crate::visit::{self, ITEMS, Id, Test, Values, Verdict, time};
 
 /// Weights of the causes of a model before the readings; a fault that shows nowhere has none.
 pub fn priors(model: &Model, given: &[(Option<Fault>, f64)]) -> Vec<f64> {
@@ -99,23 +100,21 @@ fn overfilled(cause: Fault, readings: &Readings) -> Option<f64> {
     chance.filter(|chance| *chance < 0.5)
 }
 
-/// What gas that is shut in at the low side gains for each kelvin that it warms \[Pa\] (law: its absolute pressure goes with its
-/// absolute temperature; 0.80 in w.c. for each °F), and by how much it may have warmed that nobody noticed \[K\] (own: 2 °F).
-const WARMS_PA_PER_K: f64 = 359.0;
+/// By how much gas that is shut in may have warmed that nobody noticed \[K\] (own: 2 °F).
 const UNNOTICED_K: f64 = 1.1;
-/// How long a leak check is held, and how long a climb is watched \[s\].
-const HELD_S: f64 = 180.0;
-const WATCHED_S: f64 = 300.0;
+/// The gas that a leak check shuts in begins at 9 in w.c., on a mild day by the sea \[K\].
+const MILD_K: f64 = 288.7;
 
 /// What is not known of the readings of gas that was shut in while it warmed, as the leak check shows: that check is shut off from every
 /// seat, so what it gains within a degree or two is the warming's, and what a lock-up gains at the same rate may be.
 fn warmed(values: &Values) -> Vec<(Id, f64)> {
     let gain = values[Id::LeakChange.index()];
-    let warmth = UNNOTICED_K * WARMS_PA_PER_K;
+    let begins_pa = 0.5 * (LIMITS.leak_start.low + LIMITS.leak_start.high);
+    let warmth = UNNOTICED_K * trapped_gas_pa_per_k(begins_pa, STANDARD_ATMOSPHERE_PA, MILD_K);
     let Some(gain) = gain.filter(|pa| LIMITS.leak.is_passed_by(*pa) && *pa < warmth) else {
         return Vec::new();
     };
-    let climbs = gain * WATCHED_S / HELD_S;
+    let climbs = gain * time::CREEP / time::LEAK_HOLD;
     let read = [(Id::LeakChange, gain), (Id::RestCreep, climbs)];
     read.into_iter()
         .filter(|(id, _)| values[id.index()].is_some())

@@ -2,7 +2,7 @@
 
 use super::figure::{figure, high, low, named};
 use super::letters::capital;
-use crate::service::{Joint, LIMITS, Limit};
+use crate::service::{Joint, Limit};
 use crate::units::{System, decimals_of, fixed, pa_to_inwc};
 use crate::visit::{Against, Figure, Judged, Test, TestResult, Verdict};
 
@@ -169,7 +169,7 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
             for part in [" ", &read, ", ", just, word, " ", &bound] {
                 out += part;
             }
-            if limit.what == LIMITS.weather.what {
+            if judged.is_of_weather() {
                 out += if limit.is_passed_by(judged.value) {
                     ", more than propane gives in this air even in the sun: air or another fuel is in it, shut it and weigh it"
                 } else {

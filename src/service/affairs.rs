@@ -5,7 +5,7 @@
 //! broken, gas on its way out, or something that keeps gas from the burners. What an instant cannot show (a slow
 //! climb, a swing) is told from what the readings keep of it, a seat that lets gas by and flames that jump.
 
-use super::limits::{LIMITS, Limit};
+use super::limits::{LIMITS, Limit, propane_gives_pa};
 use super::plate::over_plate;
 use super::several::Several;
 use super::trouble::{
@@ -13,7 +13,7 @@ use super::trouble::{
     Missing, OPEN_FROM_M, Scarce, SeatState, Trouble, Which,
 };
 use crate::fault::grain_m;
-use crate::physics::fuel::{Species, fill_when_cold, saturation_pressure_pa};
+use crate::physics::fuel::fill_when_cold;
 use crate::rig::{
     ApplianceReadings, ContainerReadings, Flame, Phase, Readings, Rig, Stage, StageReadings,
 };
@@ -251,7 +251,7 @@ fn supply(r: &Readings, out: &mut Vec<Trouble>) {
                 cold: fill_when_cold(c.fill, c.temperature_k),
             });
         }
-        let gives_pa = saturation_pressure_pa(Species::Propane, c.temperature_k) - r.ambient_pa;
+        let gives_pa = propane_gives_pa(c.temperature_k, r.ambient_pa);
         if c.fill > 0.0 && c.pressure_pa - gives_pa.max(0.0) > psi_to_pa(OVER_LIQUID_PSI) {
             out.push(Trouble::ContainerOver {
                 container: i,

@@ -46,6 +46,7 @@ pub use item::{ALL, ITEMS, Id, Item, NUMBERS, Observation, Scale, Values};
 pub use outlook::{
     ApplianceSeen, Bar, BottleSeen, ChangeoverSeen, FlameOut, LineSeen, Outlook, Rime, VentSeen,
 };
+pub(crate) use procedures::time;
 pub use procedures::{run, run_all, run_from_load, run_of, run_through};
 pub use report::{
     Conclusion, Follows, Left, NotMade, OffFor, Seats, StayOff, TestResult, ThinAir, VisitReport,

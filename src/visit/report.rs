@@ -180,7 +180,7 @@ impl TestResult {
             }
         };
         let weather = |j: &Judged| {
-            let limit = j.limit.filter(|l| l.what == LIMITS.weather.what);
+            let limit = j.limit.filter(|_| j.is_of_weather());
             limit.is_some_and(|l| l.is_passed_by(j.value))
         };
         let l = &LIMITS;

@@ -73,6 +73,16 @@ impl Judged {
         )
     }
 
+    /// Whether it is a container's own pressure against what propane gives in this air.
+    pub fn is_of_weather(&self) -> bool {
+        matches!(
+            self.against,
+            Against::Figure(
+                Measure::InletAtRest | Measure::Read(Id::Container | Id::SecondContainer)
+            )
+        )
+    }
+
     /// Whether it is dangerous by itself, and not only a matter of poor flames: gas that is lost, a pressure that stands or climbs
     /// over its limit, a container that is too full.
     pub(super) fn is_dangerous(&self) -> bool {

@@ -28,7 +28,7 @@ use crate::service::{Bubbles, Joint, bubbles_at};
 pub use order::{run_all, run_of, run_through};
 
 /// Times of the tests \[s\].
-pub(super) mod time {
+pub(crate) mod time {
     pub const LEAK_HOLD: f64 = 180.0;
     pub const SETTLE: f64 = 20.0;
     pub const LOCK_UP_FIRST: f64 = 60.0;

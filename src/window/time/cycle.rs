@@ -15,22 +15,38 @@ use crate::window::look::show::Units;
 use crate::window::told::part::{Breath, Part, Piece, breathes};
 use crate::window::told::seats::seat_told;
 
-/// Pace at which the swing is shown, simulated seconds per second: it is over in hundredths of a second, and each of its steps
-/// is to be seen in a moment of its own.
-const SLOW: f64 = 0.005;
-/// Pace at which an appliance that takes its time before it opens its gas, and the last step, the way to rest, are shown.
-const BRISK: f64 = 0.05;
-/// Pace at which a seat is waited for, and how long \[s\]: one that has locked up opens tenths of a second after its diaphragm begins to sink.
-const AT_SEAT: f64 = 0.02;
-const SEAT_S: f64 = 0.5;
+/// How a step is shown.
+struct Pace {
+    /// Simulated seconds per second.
+    rate: f64,
+    /// A step that has not come by then is told as it is \[s\].
+    patience_s: f64,
+    /// Stretch of time in the charts meanwhile \[s\].
+    span_s: f64,
+}
+
+/// The swing: it is over in hundredths of a second, and each of its steps is to be seen in a moment of its own.
+const SWING: Pace = Pace {
+    rate: 0.005,
+    patience_s: 0.06,
+    span_s: 0.2,
+};
+/// A seat that is waited for: one that has locked up opens tenths of a second after its diaphragm begins to sink.
+const SEAT: Pace = Pace {
+    rate: 0.02,
+    patience_s: 0.5,
+    span_s: 0.2,
+};
+/// An appliance that takes its time before it opens its gas, and the last step, the way to rest.
+const BRISK: Pace = Pace {
+    rate: 0.05,
+    patience_s: 1.2,
+    span_s: 2.0,
+};
 /// Paces at which a step is still caught within a picture or two, as a multiple of its own.
 const FASTEST: f64 = 4.0;
-/// Stretch of time in the charts meanwhile: of the swing, and of the way to rest \[s\].
-const SPANS_S: [f64; 2] = [0.2, 2.0];
 /// A burner that was lit is shut off for so long before it is lit again \[s\].
 const SHUT_S: f64 = 1.5;
-/// A step of the swing that has not come by then, and another one, are told as they are \[s\].
-const PATIENCE_S: [f64; 2] = [0.06, 1.2];
 /// A diaphragm slower than this has come to rest \[m/s\].
 const STILL_M_PER_S: f64 = 3e-5;
 /// Input from which a burner moves things as far as the steps ask \[W\]; a smaller one moves them less, and is asked for less.
@@ -315,12 +331,12 @@ impl Cycle {
                 *self.was = n;
                 *self.from = n;
                 self.switch(desk, true);
-                desk.send.push(Command::Rate(self.pace()));
+                desk.send.push(Command::Rate(self.pace().rate));
                 self.stage = Stage::Runs(n.time_s);
             }
             Stage::Runs(since_s) => {
                 let step = &STEPS[self.step];
-                let late = n.time_s > since_s + self.patience_s();
+                let late = n.time_s > since_s + self.pace().patience_s;
                 let came = (step.come)(&Since {
                     from: &self.from,
                     now: &n,
@@ -362,12 +378,14 @@ impl Cycle {
         if self.is_last() {
             return false;
         }
+        // The pace is a person's to choose, as far as a step can still be caught at it.
+        let rate = desk.snap.rate;
+        let is_chosen = (rate / self.pace().rate - 1.0).abs() > 1e-6;
         self.step += 1;
         self.stage = Stage::Runs(desk.snap.readings.time_s);
-        // The pace is a person's to choose, as far as a step can still be caught at it.
-        let pace = self.pace();
-        if self.is_last() || desk.snap.rate > FASTEST * pace {
-            desk.send.push(Command::Rate(pace));
+        let own = self.pace().rate;
+        if self.is_last() || !is_chosen || rate > FASTEST * own {
+            desk.send.push(Command::Rate(own));
         }
         desk.send.push(Command::Play);
         true
@@ -378,33 +396,20 @@ impl Cycle {
     }
 
     /// The pace of the step that is waited for.
-    fn pace(&self) -> f64 {
+    fn pace(&self) -> &'static Pace {
         let waits_for_gas = self.step == 0 && !self.opens_at_once;
         if waits_for_gas || self.is_last() {
-            BRISK
-        } else if self.waits_for_a_seat() {
-            AT_SEAT
+            &BRISK
+        } else if matches!(STEPS[self.step].part, Part::Of(_, Piece::Disc)) {
+            &SEAT
         } else {
-            SLOW
+            &SWING
         }
-    }
-
-    /// How long the step is waited for \[s\].
-    fn patience_s(&self) -> f64 {
-        if self.waits_for_a_seat() {
-            return SEAT_S;
-        }
-        PATIENCE_S[usize::from(self.pace() > SLOW)]
-    }
-
-    /// Whether it is the step of a seat, which stays shut until enough has been drawn of what lies behind it.
-    fn waits_for_a_seat(&self) -> bool {
-        matches!(STEPS[self.step].part, Part::Of(_, Piece::Disc))
     }
 
     /// Stretch of time in the charts meanwhile \[s\].
     pub fn span_s(&self) -> f64 {
-        SPANS_S[usize::from(self.pace() >= BRISK)]
+        self.pace().span_s
     }
 
     /// Leaves it: time goes on at the pace it had.
