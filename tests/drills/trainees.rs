@@ -124,9 +124,17 @@ impl Work<'_> {
         make_test(&mut self.attempt, &mut self.sim, test, may_light);
     }
 
+    /// Makes a test as who knows the work does: where gas was heard or seen to blow out, the container is shut first.
+    fn sought(&mut self, test: Test) {
+        self.test(test);
+        if self.may().shuts_first() {
+            self.does("shut");
+        }
+    }
+
     /// Makes a test and judges it by what it told.
     fn judged(&mut self, test: Test) {
-        self.test(test);
+        self.sought(test);
         let waits = waiting(self.attempt.entries(), self.sim.rig());
         if let Some(verdict) = waits.ok().and_then(|e| e.told.verdict()) {
             self.does(&format!("judge {}", verdict_word(verdict)));
@@ -171,10 +179,10 @@ impl Work<'_> {
     fn in_order(&mut self, test: Test) {
         let seeks = self.may().first(test, &self.offer);
         if let Some(first) = seeks.filter(|t| *t != test) {
-            self.test(first);
+            self.sought(first);
         }
         if self.allows(test) {
-            self.test(test);
+            self.sought(test);
         }
     }
 
@@ -193,10 +201,43 @@ impl Work<'_> {
         self.does(&format!("note {} 60 %", named(&cause)));
     }
 
+    /// The answer with the job of each cause that is named, the first that the catalogue has.
     fn answer(&mut self, cause: &[Fault], left: &str) {
-        let remedy = cause.first().and_then(|f| f.entry().puts_right().next());
-        let remedy = remedy.unwrap_or(Remedy::Replace);
-        self.does(&format!("answer {} {} {left}", named(cause), remedy.id()));
+        let first = |f: &Fault| f.entry().puts_right().next();
+        self.answer_by(cause, &first, left);
+    }
+
+    fn answer_by(&mut self, cause: &[Fault], job: &dyn Fn(&Fault) -> Option<Remedy>, left: &str) {
+        let mut jobs: Vec<&str> = Vec::new();
+        for remedy in cause.iter().filter_map(job) {
+            if !jobs.contains(&remedy.id()) {
+                jobs.push(remedy.id());
+            }
+        }
+        if jobs.is_empty() {
+            jobs.push(Remedy::Replace.id());
+        }
+        self.does(&format!(
+            "answer {} {} {left}",
+            named(cause),
+            jobs.join("+")
+        ));
+    }
+
+    /// Of the jobs that put a fault right, the one that puts right most of what the readings leave open.
+    fn safest_job(&self, fault: &Fault) -> Option<Remedy> {
+        let belief = self.belief().ranked();
+        let mended = |job: Remedy| -> f64 {
+            let mends = |f: &Fault| f.entry().puts_right().any(|r| r == job);
+            let by = |&(c, held): &(usize, f64)| {
+                let all = self.causes.cause(c);
+                let of = all.iter().filter(|f| mends(f)).count();
+                held * of as f64 / all.len().max(1) as f64
+            };
+            belief.iter().map(by).sum()
+        };
+        let jobs = fault.entry().puts_right();
+        jobs.max_by(|a, b| mended(*a).total_cmp(&mended(*b)))
     }
 
     fn lucky(&mut self) {
@@ -272,7 +313,10 @@ impl Work<'_> {
         }
         self.does("off all");
         let cause = self.likeliest();
-        self.answer(&cause, "shut off");
+        let jobs: Vec<(Fault, Option<Remedy>)> =
+            cause.iter().map(|f| (*f, self.safest_job(f))).collect();
+        let job = |f: &Fault| jobs.iter().find(|j| j.0 == *f)?.1;
+        self.answer_by(&cause, &job, "shut off");
     }
 
     /// The best next test, each judged and with the suspicion that follows from it, until sure.
@@ -306,12 +350,17 @@ impl Work<'_> {
         self.attempt.drill().cause().len()
     }
 
-    /// Where the owner complains of two things, the best of the tests that light a flame, as long as one promises anything:
-    /// what is read at rest may forbid a flame, and with it what tells the other (common practice: flow before lock-up).
+    /// Where the owner complains of two things, the best of the tests that light a flame and do not end at rest, and after what
+    /// promises anything those of pressure under load: what is read at rest may forbid a flame, and with it what tells the other
+    /// (common practice: flow before lock-up).
     fn next_of_two(&self, left: &Offer) -> Option<Test> {
         let mut lit = left.clone();
-        lit.retain(|t| self.complaints() > 1 && !Danger::NoFlame.allows(t));
-        Some(self.causes.next(self.course().met(), &lit)?.test)
+        let rests = |t: Test| matches!(t, Test::Warm | Test::Flush);
+        lit.retain(|t| self.complaints() > 1 && !Danger::NoFlame.allows(t) && !rests(t));
+        let best = self.causes.next(self.course().met(), &lit);
+        let loads = [Test::FlowPressure, Test::FullLoad, Test::Along];
+        let usual = || loads.into_iter().find(|t| lit.tests().any(|l| l == *t));
+        best.map(|b| b.test).or_else(usual)
     }
 
     /// Whether sure, and of as much as the owner complains of: one cause does not explain two complaints.

@@ -105,22 +105,38 @@ fn by_name(drill: &Drill, named: &Cause) -> (Hit, f64) {
     if counts_as_right(drill, named) {
         return (Hit::AsGood, 1.0);
     }
-    let of_it = truth.iter().filter(|f| named.contains(f)).count();
-    if of_it > 0 {
-        let share = of_it as f64 / truth.len().max(named.len()) as f64;
-        return (Hit::Part, share);
+    matched(&drill.scenario.rig, &truth, named)
+}
+
+/// How near a named cause comes fault by fault: of each true one that is named its whole part counts, of what is left over on both sides
+/// [`FAMILY`] of it where one of the family or of its part of the rig was named; all of it by as many as are true or named.
+fn matched(rig: &Rig, truth: &Cause, named: &Cause) -> (Hit, f64) {
+    let exact = truth.iter().filter(|t| named.contains(t)).count();
+    let mut over: Vec<Fault> = named
+        .iter()
+        .copied()
+        .filter(|n| !truth.contains(n))
+        .collect();
+    let mut near = Vec::new();
+    for t in truth.iter().filter(|t| !named.contains(t)) {
+        let family = |n: &Fault| t.entry().family == n.entry().family;
+        let part = |n: &Fault| strike_one_part(rig, *t, *n);
+        let found = over.iter().position(family).map(|at| (Hit::Family, at));
+        let found = found.or_else(|| Some((Hit::SamePart, over.iter().position(part)?)));
+        if let Some((hit, at)) = found {
+            over.remove(at);
+            near.push(hit);
+        }
     }
-    let any = |are: &dyn Fn(Fault, Fault) -> bool| {
-        let mut each = truth.iter().flat_map(|t| named.iter().map(move |n| (t, n)));
-        each.any(|(t, n)| are(*t, *n))
+    let of = truth.len().max(named.len()).max(1) as f64;
+    let share = (exact as f64 + FAMILY * near.len() as f64) / of;
+    let hit = match near.first() {
+        _ if exact > 0 => Hit::Part,
+        _ if near.contains(&Hit::Family) => Hit::Family,
+        Some(hit) => *hit,
+        None => Hit::No,
     };
-    if any(&|t, n| t.entry().family == n.entry().family) {
-        (Hit::Family, FAMILY)
-    } else if any(&|t, n| strike_one_part(&drill.scenario.rig, t, n)) {
-        (Hit::SamePart, FAMILY)
-    } else {
-        (Hit::No, 0.0)
-    }
+    (hit, share)
 }
 
 /// Whether a cause counts as right beside the true one: what nothing at hand tells from it, and what the rig can have where it stands.
@@ -149,6 +165,42 @@ fn by_sun(fault: Fault) -> bool {
 mod tests {
     use super::*;
     use crate::diagnosis::library::standard::standard_rig;
+
+    /// Whoever names one of two rightly and comes near the other has more than who names the one alone, and who comes near one of two
+    /// less than who comes near the only one; in whatever order.
+    #[test]
+    fn of_two_faults_each_counts_for_itself() {
+        let rig = standard_rig().rig;
+        let named = |ids: &[&str]| -> Cause {
+            let each = ids
+                .iter()
+                .map(|id| Fault::named(id).expect("in the catalogue"));
+            each.collect()
+        };
+        let truth = named(&["second_seat_nick", "line_crushed"]);
+        let by = |ids: &[&str]| matched(&rig, &truth, &named(ids));
+        assert_eq!(by(&["second_seat_nick"]), (Hit::Part, 0.5));
+        let both = (Hit::Part, 0.5 * (1.0 + FAMILY));
+        assert_eq!(by(&["second_seat_grit", "line_crushed"]), both);
+        assert_eq!(by(&["line_crushed", "second_seat_grit"]), both);
+        assert_eq!(by(&["line_crushed", "spud_oversize"]), (Hit::Part, 0.5));
+        assert_eq!(by(&["second_seat_grit"]), (Hit::Family, 0.5 * FAMILY));
+        // One that was named comes near one true one, not two.
+        let seats = named(&["second_seat_nick", "second_seat_hard"]);
+        assert_eq!(
+            matched(&rig, &seats, &named(&["second_seat_grit"])),
+            (Hit::Family, 0.5 * FAMILY)
+        );
+        let one = named(&["second_seat_nick"]);
+        assert_eq!(
+            matched(&rig, &one, &named(&["second_seat_grit"])),
+            (Hit::Family, FAMILY)
+        );
+        assert_eq!(
+            matched(&rig, &one, &named(&["spud_oversize"])),
+            (Hit::No, 0.0)
+        );
+    }
 
     /// What works by the sun is no cause in a compartment or under a cover; mud in a vent is one everywhere.
     #[test]
