@@ -46,8 +46,6 @@ const FILLS_SHARE: f64 = 0.25;
 /// Share of the flow by which what comes in and what burns may differ at rest.
 const EVEN_SHARE: f64 = 0.03;
 
-/// A first stage under half of the 10 psig that are usual is told (own: its limit is 2 psig, and what has come so far goes on).
-const MEAGRE_PSI: f64 = 5.0;
 /// A container so much over what propane gives at its temperature is told (own: more than fuel with some ethane gives, and more
 /// than thermometer and gauge may err by together).
 const OVER_LIQUID_PSI: f64 = 20.0;
@@ -191,7 +189,8 @@ fn too_low(r: &Readings, share: f64, out: &mut Vec<Trouble>) {
     }
     if (flows || !is_asked)
         && !is_low
-        && (LIMITS.first.low..psi_to_pa(MEAGRE_PSI)).contains(&r.first.chamber_pa)
+        && r.first.chamber_pa >= LIMITS.first.low
+        && LIMITS.first_weak.is_missed_by(r.first.chamber_pa)
     {
         out.push(Trouble::FirstMeagre {
             chamber_pa: r.first.chamber_pa,
@@ -391,7 +390,13 @@ fn off_plate(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
         let Some(share) = over_plate(made, a, r).filter(|_| a.valve_open > VALVE_OPEN) else {
             continue;
         };
-        if LIMITS.over_plate.is_passed_by(share) {
+        // Where the outlet stands over its limit every burner takes more, and that is told there: what is left is the burner's own.
+        let own = if LIMITS.under_load.is_passed_by(r.outlet_pa) {
+            (1.0 + share) * (made.rated_pa / a.inlet_pa).sqrt().min(1.0) - 1.0
+        } else {
+            share
+        };
+        if LIMITS.over_plate.is_passed_by(own) {
             over.add(i);
             most = most.max(share);
         } else if LIMITS.over_plate.is_missed_by(share) && has_enough && a.flame == Flame::Normal {
