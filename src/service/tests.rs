@@ -110,3 +110,31 @@ fn a_thermometer_lags_and_a_moved_one_keeps_its_warmth() {
     rack.put_thermometer(None);
     assert_eq!(rack.seen().probe, None);
 }
+
+/// A burner at the pressure of a high outlet takes more as its root, and that is the outlet's: none of them is told as over-fired.
+/// An orifice that is too large is told at any outlet.
+#[test]
+fn a_high_outlet_is_no_oversized_orifice() {
+    let lit = |screw: f64, orifice: f64| {
+        let mut scenario = scenario();
+        let fault = crate::fault::Fault::named("second_screw_high").expect("in the catalogue");
+        fault.apply(&mut scenario.rig, screw);
+        let cooktop = &mut scenario.rig.appliances[1];
+        cooktop.spud_m2 *= orifice;
+        cooktop.valve_m2 *= orifice;
+        let mut sim =
+            Simulation::start(Arc::new(scenario), Method::Stiff, TOLERANCE).expect("starts");
+        sim.act(&crate::scenario::Action::Switch {
+            appliance: 1,
+            on: true,
+        });
+        sim.advance(30.0, None, &mut |_| {}).expect("runs");
+        let affairs = state_of_affairs(sim.rig(), &sim.readings());
+        let is_over = |t: &Trouble| matches!(t, Trouble::OverPlate { .. });
+        (sim.readings(), affairs.troubles.iter().any(is_over))
+    };
+    let (r, told) = lit(1.0, 1.0);
+    assert!(LIMITS.under_load.is_passed_by(r.outlet_pa) && !told);
+    assert!(r.appliances[1].heat_w > 0.0);
+    assert!(lit(1.0, 2.0).1 && lit(0.0, 2.0).1 && !lit(0.0, 1.0).1);
+}
