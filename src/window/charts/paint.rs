@@ -272,7 +272,9 @@ pub(super) fn mark_lane(height: f32) -> f32 {
     let rows = match height {
         high if high > 330.0 => 3.0,
         high if high > 230.0 => 2.0,
-        _ => 1.0,
+        high if high > 100.0 => 1.0,
+        // The curve comes first; the pointer tells each line's words.
+        _ => 0.0,
     };
     rows * MARK_ROW
 }
@@ -280,8 +282,14 @@ pub(super) fn mark_lane(height: f32) -> f32 {
 /// Lines for what happened, from `top` down to a lane of their own, where their words make room for each other and
 /// cover no curve.
 pub(super) fn draw_marks(painter: &Painter, top: f32, lane: Rect, frame: &Frame<'_>) {
-    let rows = (lane.height() / MARK_ROW).round().max(1.0) as usize;
+    let rows = (lane.height() / MARK_ROW).round() as usize;
     let t = &frame.theme;
+    if rows == 0 {
+        for mark in in_view(frame) {
+            mark_line(painter, frame.x_of(mark.time_s), top, lane.top(), t);
+        }
+        return mark_under_pointer(painter, lane, frame);
+    }
     let mut lanes = Lanes {
         ends: vec![f32::MIN; rows],
         room: [lane.left(), lane.right()],

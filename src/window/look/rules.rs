@@ -99,7 +99,9 @@ pub fn rule_up(painter: &Painter, plot: Rect, [a, b]: [f64; 2], t: &Theme) {
     while k * step / parts <= b {
         let value = k * step / parts;
         let y = y_at(value);
-        let named = |k: f64| !ends_only || k == first || k == last;
+        // Of two ends that would stand over each other the first is told.
+        let has_room = f64::from(y_at(first * step) - y) >= NUMBER_HIGH;
+        let named = |k: f64| !ends_only || k == first || (k == last && has_room);
         if k.rem_euclid(parts) == 0.0 && named(k / parts) {
             painter.hline(plot.x_range(), y, Stroke::new(1.0, t.grid));
             painter.hline(rule - 6.0..=rule, y, Stroke::new(1.2, t.soft));

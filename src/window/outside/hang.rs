@@ -147,6 +147,10 @@ pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: 
     });
     let words = if beside { LINE } else { LINE + NAME };
     for (i, place) in &places {
+        if lay.low {
+            let edge = Stroke::new(1.0, t.edge);
+            painter.rect(*place, 3.0, t.wall, edge, egui::StrokeKind::Inside);
+        }
         hose(painter, lay, scene, &fitted[*i], *place, words, t);
     }
     for (i, place) in places {
@@ -190,6 +194,9 @@ fn hose(
         place.right() + 1.0
     };
     let points = match &f.device {
+        Device::Manometer(_) | Device::Digital(_) if lay.low => {
+            smooth(&[from, pos2(from.x + 4.0, 0.5 * (from.y + to.y)), to])
+        }
         Device::Manometer(_) | Device::Digital(_) => {
             smooth(&[from, pos2(0.5 * (from.x + to.x), to.y - 10.0), to])
         }

@@ -14,6 +14,13 @@ const BURNERS: f32 = 0.30;
 const BURNERS_POINTS: (f32, f32) = (160.0, 400.0);
 /// Height of the row of instruments \[points\].
 const INSTRUMENTS: (f32, f32) = (104.0, 168.0);
+/// A lower picture has no such row: the castings have its height, one instrument stands in a column beside them, and the others read
+/// at their taps. Its width, and the least width of a container there \[points\].
+const LOW: f32 = 190.0;
+const INSTRUMENT: f32 = 88.0;
+const LOW_SUPPLY: f32 = 70.0;
+/// Least height of a fire for which names keep their columns \[points\].
+const LEAST_FIRE: f32 = 24.0;
 /// Best shape of a burner's window, width over height.
 const WINDOW: f32 = 1.15;
 /// What is kept under it for its name and pipe, with a name of one line and with one of two \[points\].
@@ -48,6 +55,8 @@ pub struct Lay {
     pub rows: Vec<f32>,
     /// Room for instruments.
     pub instruments: Rect,
+    /// Whether they stand in front of the line, in a picture that is too low for a row of them.
+    pub low: bool,
 }
 
 impl Lay {
@@ -62,20 +71,31 @@ impl Lay {
     ) -> Self {
         let ground = rect.bottom() - 6.0;
         let plans = [Plan::of(&shapes[0], 1.0), Plan::of(&shapes[1], 1.0)];
+        let low_room = rect.height() < LOW;
         let supply = (SUPPLY[bottles.clamp(1, 2) - 1] * rect.width())
             .clamp(SUPPLY_POINTS.0, SUPPLY_POINTS.1)
             .min(0.34 * rect.width());
+        let supply = if low_room {
+            (0.7 * supply).max(LOW_SUPPLY)
+        } else {
+            supply
+        };
         let fire = (BURNERS * rect.width())
             .clamp(BURNERS_POINTS.0, BURNERS_POINTS.1)
             .min(0.36 * rect.width());
-        let row = (0.40 * rect.height()).clamp(INSTRUMENTS.0, INSTRUMENTS.1);
+        let row = if low_room {
+            0.0
+        } else {
+            (0.40 * rect.height()).clamp(INSTRUMENTS.0, INSTRUMENTS.1)
+        };
+        let column = if low_room { INSTRUMENT } else { 0.0 };
         let body = Rect::from_min_max(
             pos2(
                 rect.left() + supply + 0.028 * rect.width() + 8.0,
                 rect.top() + 4.0,
             ),
             pos2(
-                rect.right() - fire - LINE * rect.width() - 8.0,
+                rect.right() - fire - LINE * rect.width() - 8.0 - column,
                 ground - row - 4.0,
             ),
         );
@@ -93,6 +113,16 @@ impl Lay {
             origin: pos2(x, axis),
             scale,
         });
+        let instruments = if low_room {
+            let high = (rect.height() - 8.0).min(INSTRUMENTS.1);
+            let corner = pos2(body.right() + 0.5 * LINE * rect.width(), ground - high);
+            Rect::from_min_size(corner, vec2(column, high))
+        } else {
+            Rect::from_min_max(
+                pos2(body.left() - 4.0, ground - row),
+                pos2(body.right() + 0.7 * LINE * rect.width(), ground),
+            )
+        };
         let (windows, rows, header_x) = windows(rect, fire, ground, burners, under);
         Self {
             rect,
@@ -104,10 +134,8 @@ impl Lay {
             header_x,
             under,
             rows,
-            instruments: Rect::from_min_max(
-                pos2(body.left() - 4.0, ground - row),
-                pos2(body.right() + 0.7 * LINE * rect.width(), ground),
-            ),
+            instruments,
+            low: low_room,
         }
     }
 
@@ -213,6 +241,12 @@ fn windows(
     };
     // Names need a column to stand in.
     let most = within((room.width() / COLUMN) as usize, 1, count);
+    let best = (1..=most).map(shape).fold(0.0, f32::max);
+    let most = if best < LEAST_FIRE {
+        (most + 1).min(count)
+    } else {
+        most
+    };
     let columns = (1..=most)
         .max_by(|a, b| shape(*a).total_cmp(&shape(*b)))
         .unwrap_or(1);
