@@ -37,12 +37,17 @@ const ICED_SHARE: f64 = 0.1;
 const VENT_SHARE: f64 = 0.9;
 /// Weight of water on a diaphragm that is told \[N\].
 const WATER_N: f64 = 5e-3;
+/// A seat that pushes back with this share of what the gas under the diaphragm lifts is pressed home. Own choice, as of air.
+const BEARS: f64 = 0.04;
 /// Air over a diaphragm bears from this share of the gas under it on. Own choice: the picture of the forces draws less with
 /// a longer bar.
 const AIR_BEARS: f64 = 0.04;
 /// Share by which what leaves the containers may be more than what goes through the first seat: more of it fills a hose, where a
 /// difference of pressure is no loss. Own choice.
 const FILLS_SHARE: f64 = 0.25;
+/// A hose with an open way fills faster than this, while its ends are as far apart as counts as a loss \[kg/s\] (own: in some three
+/// seconds).
+const FILLS_KG_PER_S: f64 = 2e-4;
 /// Share of the flow by which what comes in and what burns may differ at rest.
 const EVEN_SHARE: f64 = 0.03;
 
@@ -139,7 +144,8 @@ fn pressures(rig: &Rig, r: &Readings, out: &mut Vec<Trouble>) {
             from: Some(above(r)),
         });
     }
-    if r.outlet_pa < NOTHING_PA {
+    // What still comes to a low side that it does not fill is too little, and no nothing.
+    if r.outlet_pa < NOTHING_PA && r.second.flow_kg_per_s < FLOWING_KG_PER_S {
         out.push(Trouble::NoGas { why: missing(r) });
         return;
     }
@@ -266,6 +272,8 @@ fn supply(r: &Readings, out: &mut Vec<Trouble>) {
         // now, by the same number (own rule): cold and a long draw lower both alike, and are no loss on the way.
         let lost = LIMITS.inlet_fall.is_passed_by(c.pressure_pa - c.pigtail_pa);
         let is_open = c.valve_open > 0.0 && !c.excess_flow_tripped;
+        // A sound hose fills at once; one that takes minutes is held up.
+        let fills = fills && c.flow_kg_per_s > FILLS_KG_PER_S;
         if lost && is_open && !fills && c.flow_kg_per_s > FLOWING_KG_PER_S {
             out.push(Trouble::InletFalls {
                 container: i,
@@ -443,6 +451,11 @@ fn doing(rig: &Rig, r: &Readings) -> Doing {
         };
     }
     if s.flow_kg_per_s > FLOWING_KG_PER_S {
+        if r.burner_flow_kg_per_s < FLOWING_KG_PER_S
+            && s.forces.seat_n.abs() > BEARS * s.forces.gas_n.abs()
+        {
+            return Doing::HeldOpen;
+        }
         let stroke_m = rig.second.touch_rise_m;
         let lever_m = (s.lift_m - rig.second.held_lift_m) * rig.second.lever_ratio;
         if rig.second.linked && lever_m > 0.95 * stroke_m {
@@ -453,6 +466,8 @@ fn doing(rig: &Rig, r: &Readings) -> Doing {
         return Doing::Holding {
             comes_in: if open_containers(r).next().is_none() && r.container_count > 0 {
                 Compared::LeftOver
+            } else if r.burner_flow_kg_per_s < FLOWING_KG_PER_S {
+                Compared::Untaken
             } else if apart > even {
                 Compared::More
             } else if apart < -even {

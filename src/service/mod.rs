@@ -43,6 +43,6 @@ pub use senses::{
 };
 pub use several::Several;
 pub use trouble::{
-    Above, Affairs, Compared, Doing, Escape, Filling, Finger, Gives, Gravity, Held, Load, Missing,
-    OPEN_FROM_M, Scarce, SeatState, Trouble, ValveAdvice, Which, passes_gas,
+    Above, Affairs, Compared, Doing, ESCAPES_KG_PER_S, Escape, Filling, Finger, Gives, Gravity,
+    Held, Load, Missing, OPEN_FROM_M, Scarce, SeatState, Trouble, ValveAdvice, Which, passes_gas,
 };

@@ -9,7 +9,7 @@ use crate::rig::{ContainerReadings, Flame, Readings, StageReadings};
 /// minutes, the limit of the creep test; a tight seat that has just closed passes less. Derived.
 const SLIPS_KG_PER_S: f64 = 2e-8;
 /// Gas on its way out that is told \[kg/s\]: leak fluid answers to about half of it (0.05 mL/s). Own choice.
-pub(super) const ESCAPES_KG_PER_S: f64 = 1e-7;
+pub const ESCAPES_KG_PER_S: f64 = 1e-7;
 /// Flow past a pressed seat under which it is shut \[kg/s\]: a sound one comes to that within a minute. Own choice.
 const SHUT_KG_PER_S: f64 = 1e-9;
 /// Lift from which a seat is open \[m\]. Own choice, under what a loupe shows.
@@ -496,6 +496,8 @@ pub enum Doing {
         /// Air over the second diaphragm, gauge \[Pa\], where it bears beside gas and spring.
         air_pa: Option<f64>,
     },
+    /// No burner takes gas, and the second seat stands pressed home without shutting, as without its rubber.
+    HeldOpen,
     /// No burner takes gas, and what still comes by a seat presses it shut.
     Closing {
         /// Air in the spring case over the diaphragm whose seat lets it by, gauge \[Pa\], where it bears beside gas and spring.
@@ -514,6 +516,8 @@ pub enum Compared {
     Even,
     /// More comes in: it fills the pipe, or gets out.
     More,
+    /// It comes in, and no burner takes any.
+    Untaken,
     /// Less comes in: the pipe empties.
     Less,
     /// Nothing comes from any container: all that burns is what the lines still hold.
@@ -633,5 +637,11 @@ impl Affairs {
     /// Whether gas gets out.
     pub fn escapes(&self) -> bool {
         self.tells(|t| matches!(t, Trouble::Escapes { .. }))
+    }
+
+    /// Whether gas escapes that came through the regulator: what is lost before it comes by no seat.
+    pub fn escapes_behind(&self) -> bool {
+        let before = |by: &Escape| matches!(by, Escape::Container(_) | Escape::Pigtail(_));
+        self.tells(|t| matches!(t, Trouble::Escapes { by, .. } if !before(by)))
     }
 }

@@ -22,6 +22,8 @@ const FULL_M: f64 = 15e-3;
 /// Flow out of a vent from which it makes the air shimmer, and that at which it blows hardest \[m³/s\]: some 0.1 and 10 g/s
 /// of propane (practice: what is heard is seen).
 const SHIMMER_M3_PER_S: (f64, f64) = (5.4e-5, 5.4e-3);
+/// The same of a leak \[kg/s\].
+const SHIMMER_KG_PER_S: (f64, f64) = (1e-4, 1e-2);
 /// A burner takes in air by its jet; richer by this over its plate its tips turn yellow, and all of it at the second (own).
 const YELLOW: (f64, f64) = (1.06, 1.9);
 
@@ -53,6 +55,8 @@ pub struct BottleSeen {
     pub gauge: Option<f64>,
     /// How hard its own relief blows, 0 to 1.
     pub blows: f64,
+    /// How hard gas comes out at its pigtail, 0 to 1.
+    pub pigtail_blows: f64,
 }
 
 /// What bars a vent.
@@ -105,6 +109,8 @@ pub struct LineSeen {
     pub crushed: f64,
     /// How far it sags, 0 to 1.
     pub sags: f64,
+    /// How hard gas comes out of it, 0 to 1.
+    pub blows: f64,
 }
 
 /// A flame.
@@ -190,6 +196,15 @@ fn gone(left: f64, whole: f64) -> f64 {
     (1.0 - left / whole).clamp(0.0, 1.0)
 }
 
+/// How hard gas comes out at this flow, 0 to 1; nothing is seen under the least.
+fn hard(flow: f64, (least, most): (f64, f64)) -> f64 {
+    if flow > least {
+        (0.25 + 0.75 * (flow / least).log10() / (most / least).log10()).clamp(0.0, 1.0)
+    } else {
+        0.0
+    }
+}
+
 impl Outlook {
     /// What is seen of a rig that was made as `new`.
     pub fn of(rig: &Rig, new: &Rig, r: &Readings) -> Self {
@@ -221,6 +236,7 @@ impl Outlook {
                 ),
                 sags: ((rig.piping.low_point_pa - new.piping.low_point_pa) / SAG_PA)
                     .clamp(0.0, 1.0),
+                blows: hard(r.line_leak_kg_per_s, SHIMMER_KG_PER_S),
             },
             appliances: appliances
                 .enumerate()
@@ -246,7 +262,7 @@ impl Outlook {
     #[must_use]
     pub fn from_afar(mut self) -> Self {
         for b in &mut self.bottles {
-            b.kink = 0.0;
+            (b.kink, b.pigtail_blows) = (0.0, 0.0);
             b.valve = b.valve.ceil();
         }
         self.vents = [VentSeen::CLEAR; 2];
@@ -262,6 +278,7 @@ impl LineSeen {
         width: 1.0,
         crushed: 0.0,
         sags: 0.0,
+        blows: 0.0,
     };
 }
 
@@ -293,6 +310,7 @@ impl BottleSeen {
             ),
             gauge: lies.then_some(now.fill),
             blows: (over / 0.1).clamp(0.0, 1.0),
+            pigtail_blows: hard(now.leak_kg_per_s, SHIMMER_KG_PER_S),
         }
     }
 }
@@ -333,19 +351,13 @@ impl VentSeen {
             _ => gone(vent.open, sound.open),
         };
         let wet = if frozen { 0.0 } else { vent.freezing_share };
-        let (least, most) = SHIMMER_M3_PER_S;
         Self {
             bar,
             barred,
             thumb: now.thumb,
             wet: wet.max(stands),
             looks_up: stage.water_m > 0.0,
-            blows: if now.vent_m3_per_s > least {
-                (0.25 + 0.75 * (now.vent_m3_per_s / least).log10() / (most / least).log10())
-                    .clamp(0.0, 1.0)
-            } else {
-                0.0
-            },
+            blows: hard(now.vent_m3_per_s, SHIMMER_M3_PER_S),
             flap: vent.flap_open(now.case_pa, now.vent_open),
         }
     }

@@ -17,6 +17,8 @@ const BORE: f32 = 4.5;
 const HEADROOM: f32 = 15.0;
 /// A dial of less than this radius has room for few numbers \[points\].
 const SMALL_DIAL: f32 = 46.0;
+/// A dial of less than this has room for none \[points\].
+const LEAST_DIAL: f32 = 27.0;
 /// How far the pointer swings \[radians\]: three quarters of a turn.
 const SWEEP: f32 = 1.5 * std::f32::consts::PI;
 
@@ -236,11 +238,14 @@ fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
             [c + d * out, c + d * (out - inward)],
             Stroke::new(if named { 1.3 } else { 0.7 }, t.ink),
         );
-        // Where numbers would run into each other there are none; the reading stands below.
-        if named && radius > SMALL_DIAL {
+        // Where all numbers would run into each other the ends are told, and on the smallest none; the reading stands below.
+        let end = share <= 0.0 || share + minor * 5.0 / range > 1.0 + 1e-6;
+        let told = radius > SMALL_DIAL || (radius > LEAST_DIAL && end);
+        if named && told {
             let text = grouped(f64::from(i) * minor, usize::from(major < 1.0));
+            let inset = if radius > SMALL_DIAL { 18.0 } else { 14.0 };
             painter.text(
-                c + d * (out - 18.0),
+                c + d * (out - inset),
                 Align2::CENTER_CENTER,
                 text,
                 plain(10.5),

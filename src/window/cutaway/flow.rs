@@ -1,13 +1,15 @@
 //! What moves through the regulator: dashes of gas at the pace of the true flow, droplets of
 //! liquid, the breath of the vents, the relief and a torn diaphragm.
 
-use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use super::draw::{self, Path};
 use super::geometry::WALL;
 use super::stage::Stage;
 use crate::report::percent::percent;
 use crate::rig::readings::{Readings, StageReadings};
+use crate::service::ESCAPES_KG_PER_S;
+use crate::window::look::show::Units;
 use crate::window::look::theme::{NOTE, Theme, plain, strong};
 use crate::window::told::part::{Breath, breathes};
 
@@ -44,6 +46,8 @@ pub struct Phases {
     pub leak_mm: [f64; 2],
     /// From the reserve of a changeover.
     pub reserve_mm: f64,
+    /// Out of pigtails and low side.
+    pub line_mm: [f64; 2],
 }
 
 impl Phases {
@@ -67,16 +71,32 @@ impl Phases {
             let pace = (reserve * TRAVEL_MM_PER_KG).clamp(0.0, FASTEST_MM_PER_S);
             self.reserve_mm = wrap(self.reserve_mm + pace * dt_s);
         }
-        for (mm, s) in self.leak_mm.iter_mut().zip([&r.first, &r.second]) {
-            let flow = escapes(s);
-            let pace = (flow * TRAVEL_MM_PER_KG).clamp(0.0, FASTEST_MM_PER_S);
-            // A whiff still drifts.
-            let pace = if flow > 1e-9 { pace.max(4.0) } else { 0.0 };
-            if pace.is_finite() {
-                *mm = wrap(*mm + pace * dt_s);
-            }
+        let flows = [&r.first, &r.second].map(escapes);
+        for (mm, flow) in self.leak_mm.iter_mut().zip(flows) {
+            drift(mm, flow, dt_s);
+        }
+        for (mm, flow) in self.line_mm.iter_mut().zip(lost(r)) {
+            drift(mm, flow, dt_s);
         }
     }
+}
+
+/// Moves gas that escapes on by `dt_s`; a whiff still drifts.
+fn drift(mm: &mut f64, flow: f64, dt_s: f64) {
+    let pace = (flow * TRAVEL_MM_PER_KG).clamp(0.0, FASTEST_MM_PER_S);
+    let pace = if flow > 1e-9 { pace.max(4.0) } else { 0.0 };
+    if pace.is_finite() {
+        *mm = wrap(*mm + pace * dt_s);
+    }
+}
+
+/// Gas that leaves the pigtails, and the low side \[kg/s\].
+pub fn lost(r: &Readings) -> [f64; 2] {
+    let pigtails = r.containers[..r.container_count].iter();
+    [
+        pigtails.map(|c| c.leak_kg_per_s).sum(),
+        r.line_leak_kg_per_s,
+    ]
 }
 
 /// Gas that crosses a diaphragm \[kg/s\].
@@ -250,20 +270,68 @@ pub fn breath(painter: &Painter, stage: &Stage<'_>, phases: &Phases, right: f32)
 
 /// Gas out of the vent: puffs that drift down and spread, the more the more escapes.
 fn plume(painter: &Painter, stage: &Stage<'_>, phases: &Phases) {
-    let (p, v, t) = (&stage.plan, &stage.view, stage.theme);
-    let mouth = p.vent_mouth();
-    let flow = escapes(stage.now);
+    let (p, v) = (&stage.plan, &stage.view);
+    let mouth = v.at(p.vent_mouth()) + vec2(0.0, v.len(0.6));
+    let phase = phases.leak_mm[usize::from(stage.shape.relief)];
+    puffs(
+        painter,
+        (mouth, 1.0),
+        (escapes(stage.now), phase),
+        v.len(1.0),
+        stage.theme,
+    );
+}
+
+/// Puffs from a place, down (1) or up (-1).
+fn puffs(
+    painter: &Painter,
+    (from, down): (Pos2, f32),
+    (flow, phase_mm): (f64, f64),
+    mm: f32,
+    t: &Theme,
+) {
     let share = (flow / 3e-4).sqrt().clamp(0.12, 1.0) as f32;
     let reach = 4.0 + 9.0 * share;
-    let which = usize::from(stage.shape.relief);
-    let phase = (phases.leak_mm[which] as f32 / 9.0).fract();
+    let phase = (phase_mm as f32 / 9.0).fract();
     for k in 0..PUFFS {
         let u = (phase + k as f32 / PUFFS as f32).fract();
         let drift = (draw::scatter(k + 11) - 0.4) * 7.0 * u;
-        let at = v.xy(mouth.x + drift, mouth.y - 0.6 - reach * u);
-        let radius = v.len(0.5 + (0.5 + 1.5 * share) * u);
+        let at = from + mm * vec2(drift, down * reach * u);
+        let radius = mm * (0.5 + (0.5 + 1.5 * share) * u);
         let ink = t.danger.gamma_multiply(0.75 * (1.0 - u));
         painter.circle_stroke(at, radius, Stroke::new(1.5, ink));
+    }
+}
+
+/// Gas that leaves pigtails and low side before it comes to where it should: puffs over the ends of the drawn pipes, with what goes.
+pub fn losses(
+    painter: &Painter,
+    [inlet, _, outlet]: [Rect; 3],
+    phases: &Phases,
+    (r, units): (&Readings, Units),
+    mm: f32,
+    t: &Theme,
+) {
+    let places = [
+        (
+            pos2(inlet.left() + 8.0 * mm, inlet.top()),
+            Align2::LEFT_BOTTOM,
+            inlet.left(),
+        ),
+        (
+            pos2(outlet.right() - 8.0 * mm, outlet.top()),
+            Align2::RIGHT_BOTTOM,
+            outlet.right(),
+        ),
+    ];
+    for (i, (flow, (from, align, edge))) in lost(r).into_iter().zip(places).enumerate() {
+        if !(flow.is_finite() && flow > ESCAPES_KG_PER_S) {
+            continue;
+        }
+        puffs(painter, (from, -1.0), (flow, phases.line_mm[i]), mm, t);
+        let words = format!("gas escapes {}", units.mass_flow(flow));
+        let at = pos2(edge, from.y - 14.0 * mm);
+        painter.text(at, align, words, strong(NOTE), t.danger);
     }
 }
 

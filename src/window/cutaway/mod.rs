@@ -183,7 +183,8 @@ impl Cutaway {
             };
             // On the first tower it would hide what it shows: there the key and a click on the diaphragm do.
             let lies = Rect::from_min_size(at, FORCES);
-            if lies_under || ![0, 1].iter().any(|i| lies.intersects(places.tower(*i))) {
+            let named = lies.intersects(places.second_name());
+            if lies_under || !(named || [0, 1].iter().any(|i| lies.intersects(places.tower(*i)))) {
                 let forces = self.forces_ui(ui, at, &theme);
                 magnifier = if lies_under {
                     forces
@@ -252,6 +253,9 @@ impl Cutaway {
             flow::leaks(painter, s, &self.phases, i);
             flow::breath(painter, s, &self.phases, places.right_of(i));
         }
+        let mm = places.views[0].scale;
+        let drawn = (scene.now, scene.units);
+        flow::losses(painter, places.pipes(), &self.phases, drawn, mm, theme);
         labels(painter, scene, places, stages, theme);
         if let Some(now) = &changeover {
             changeover::labels(painter, scene, places, now, theme);

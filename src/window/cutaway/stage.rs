@@ -499,6 +499,9 @@ impl Stage<'_> {
             let font = crate::window::look::theme::plain(10.5);
             let word = painter.layout_no_wrap("healthy".to_owned(), font, faint.color);
             let at = align.anchor_size(v.xy(-0.46 * p.plate, height), word.size());
+            // Clear of the arrows on the plate.
+            let clear = v.xy(-0.6 * p.plate, height).x + 3.0;
+            let at = at.translate(vec2((clear - at.left()).max(0.0), 0.0));
             let ground = if above {
                 self.case_color()
             } else {

@@ -271,10 +271,10 @@ fn cone(
         * (1.0 + 0.75 * soft - 0.52 * sharp.min(1.0))
         * size.powf(0.22).min(1.5);
     let lean = soft * tall * 0.30 * (clock * 1.3 + 1.7 * n as f32).sin();
-    // Off its ports from where it is loud, clear of them where it lifts.
+    // A hair off its ports where it is loud, clear of them where it lifts.
     let lifts = match f.flame {
         Flame::Lifting => 0.16 + 0.10 * (clock * 9.0 + n as f32).sin().abs(),
-        _ => 0.11 * ((strength - 1.2) / 0.8).clamp(0.0, 1.0),
+        _ => 0.03 * ((strength - 1.2) / 0.8).clamp(0.0, 1.0),
     };
     let foot = port - vec2(0.0, lifts * fire.height());
     let mantle = mix(night.flame, night.flame_tip, 0.80 * yellow);

@@ -292,7 +292,7 @@ fn name(spot: Spot, a: &Around<'_>) -> String {
             format!(
                 "{} at the {}: {}, {}",
                 device_name(&f.device, a.units),
-                f.point.name(a.rig),
+                hang::said(f.point, a.rig),
                 instruments::reading(&f.device, a.units),
                 instruments::fineness(&f.device, a.units)
             )
@@ -487,15 +487,18 @@ fn fit(ui: &mut Ui, a: &Around<'_>, point: TestPoint, out: &mut Vec<Hand>) {
         caution(ui, a, "All instruments are in use: take one off first");
         return;
     }
-    ui.menu_button(format!("Clip on at the {}", point.name(a.rig)), |ui| {
-        for device in Device::of_kit(&Kit::default()) {
-            item(
-                ui,
-                a,
-                &device_name(&device, a.units),
-                Hand::Fit(point, device),
-                out,
-            );
-        }
-    });
+    ui.menu_button(
+        format!("Clip on at the {}", hang::said(point, a.rig)),
+        |ui| {
+            for device in Device::of_kit(&Kit::default()) {
+                item(
+                    ui,
+                    a,
+                    &device_name(&device, a.units),
+                    Hand::Fit(point, device),
+                    out,
+                );
+            }
+        },
+    );
 }

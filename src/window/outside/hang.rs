@@ -7,6 +7,7 @@ use super::bottle::Bottle;
 use super::bubbles;
 use super::lay::Lay;
 use super::line::changeover_at;
+use crate::rig::Rig;
 use crate::service::{Device, Fitted, FluidAt, Joint, Shown, TestPoint};
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::Outlook;
@@ -76,6 +77,20 @@ pub fn fluid(
     }
 }
 
+/// A point as one says it who stands before the rig: of two containers the left and the right one.
+pub fn said(point: TestPoint, rig: &Rig) -> String {
+    let (what, i) = match point {
+        TestPoint::Container(i) => ("container", i),
+        TestPoint::Inlet(i) => ("inlet", i),
+        _ => return point.name(rig),
+    };
+    match (rig.containers.len(), i) {
+        (..2, _) => what.to_owned(),
+        (_, 0) => format!("left {what}"),
+        _ => format!("right {what}"),
+    }
+}
+
 /// The boxes of so many instruments.
 fn boxes(lay: &Lay, count: usize) -> Vec<Rect> {
     let room = lay.instruments;
@@ -109,6 +124,7 @@ pub fn places(lay: &Lay, seen: &Outlook, fitted: &[Fitted]) -> Vec<(usize, Rect)
 pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: &Theme) {
     let fitted = &scene.fittings.fitted;
     let places = places(lay, scene.seen, fitted);
+    let mut tags: Vec<Rect> = Vec::new();
     for (i, f) in fitted.iter().enumerate() {
         if places.iter().any(|(shown, _)| *shown == i) {
             continue;
@@ -118,7 +134,15 @@ pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: 
         painter.circle(at, 4.2, t.brass, Stroke::new(1.2, t.ink));
         // On a tag of its own, since hoses and castings lie under it.
         let words = painter.layout_no_wrap(reads, strong(NOTE), t.ink);
-        let tag = Align2::RIGHT_BOTTOM.anchor_size(at + vec2(2.0, -9.0), words.size());
+        let mut tag = Align2::RIGHT_BOTTOM.anchor_size(at + vec2(2.0, -9.0), words.size());
+        // One above the other where two taps lie close.
+        while let Some(under) = tags
+            .iter()
+            .find(|r: &&Rect| r.intersects(tag.expand2(vec2(4.0, 1.0))))
+        {
+            tag = tag.translate(vec2(0.0, under.top() - 2.0 - tag.bottom()));
+        }
+        tags.push(tag.expand2(vec2(4.0, 1.0)));
         painter.rect(
             tag.expand2(vec2(4.0, 1.0)),
             2.0,
@@ -142,7 +166,7 @@ pub fn instruments(ui: &Ui, painter: &Painter, lay: &Lay, scene: &Scene<'_>, t: 
         } else {
             scene.units.high(psi_to_pa(88.8))
         };
-        long(f.point.name(scene.rig), false) + 6.0 + long(widest.to_string(), true)
+        long(said(f.point, scene.rig), false) + 6.0 + long(widest.to_string(), true)
             < place.width() + 6.0
     });
     let words = if beside { LINE } else { LINE + NAME };
@@ -221,8 +245,8 @@ fn one(ui: &Ui, painter: &Painter, scene: &Scene<'_>, i: usize, place: Rect, hig
     let over = f.device.shown() == Shown::OverRange;
     let reads = instruments::reading(&f.device, units);
     let blown = over && matches!(f.device, Device::Manometer(_));
-    let words = if blown { "water blown out" } else { &reads };
-    let name = f.point.name(rig);
+    let words = if blown { "blown out" } else { &reads };
+    let name = said(f.point, rig);
     let ink = if over { t.danger } else { t.ink };
     let name_ = painter.layout_no_wrap(name.clone(), plain(NOTE), t.soft);
     let reads_ = painter.layout_no_wrap(words.to_owned(), strong(14.0), ink);

@@ -184,19 +184,19 @@ impl OutsideView {
         let left = room.with_max_x((room.right() - switch - 8.0).max(room.left() + 40.0));
         let left = left.with_max_y(left.top() + high);
         let mut head = ui.new_child(UiBuilder::new().max_rect(left));
-        if self.slide >= 0.5 {
-            let gravity = match outside.waits {
-                Some(_) => Gravity::Well,
-                None => inside.affairs.gravity(),
-            };
-            let shown = headline::show(&mut head, gravity, inside.words, t);
+        let cut_open = self.slide >= 0.5;
+        let of = match outside.waits {
+            Some(words) => words::Head {
+                gravity: Gravity::Well,
+                shut_first: false,
+                words: if cut_open { inside.words } else { words }.to_owned(),
+            },
+            None if cut_open => words::over_the_cutaway(outside, inside.affairs, inside.words),
+            None => words::over_the_picture(outside, inside.affairs),
+        };
+        let shown = headline::show(&mut head, of.gravity, of.shut_first, &of.words, t);
+        if cut_open {
             shown.on_hover_ui(|ui| headline::list_ui(ui, inside.affairs, inside.rig, inside.units));
-        } else {
-            let (gravity, text) = match outside.waits {
-                Some(words) => (Gravity::Well, words.to_owned()),
-                None => words::over_the_picture(outside, inside.affairs),
-            };
-            headline::show(&mut head, gravity, &text, t);
         }
         let (all, _) = ui.allocate_exact_size(vec2(width, high), Sense::hover());
         let right = Rect::from_min_size(pos2(all.right() - switch, all.top()), vec2(switch, 24.0));
@@ -350,7 +350,36 @@ fn paint(
             t,
         );
     }
+    losses(painter, lay, seen, clock_s, t);
     hang::fluid(painter, lay, seen, &scene.fittings.fluid, clock_s, t);
+}
+
+/// Gas that rushes out at a pigtail or out of the line.
+fn losses(painter: &Painter, lay: &Lay, seen: &Outlook, clock_s: f64, t: &Theme) {
+    for (b, room) in seen.bottles.iter().zip(&lay.bottles) {
+        if b.pigtail_blows > 0.0 {
+            let at = bottle::Bottle::new(b, *room).outlet();
+            bubbles::plume(
+                painter,
+                at,
+                vec2(0.5, -1.0),
+                b.pigtail_blows as f32,
+                clock_s,
+                t,
+            );
+        }
+    }
+    if seen.line.blows > 0.0 {
+        let at = pos2(lay.header_x, lay.outlet().y);
+        bubbles::plume(
+            painter,
+            at,
+            vec2(-0.6, -1.0),
+            seen.line.blows as f32,
+            clock_s,
+            t,
+        );
+    }
 }
 
 /// Everything in its place: where a name is long, with room for two lines under each burner's window.

@@ -2,10 +2,11 @@
 //! the picture shows.
 
 use super::Scene;
+use super::hang::said;
 use crate::report::letters::capital;
 use crate::report::visit as said;
 use crate::rig::{Flame, Rig};
-use crate::service::{Affairs, Fitted, Fittings, Gravity, Joint, OpenTube};
+use crate::service::{Affairs, Fitted, Fittings, Gravity, Joint, OpenTube, Trouble};
 use crate::visit::{ApplianceSeen, Bar, BottleSeen, Outlook, VentSeen};
 use crate::window::bench::device_name;
 use crate::window::look::show::Units;
@@ -38,6 +39,15 @@ fn oddities(seen: &Outlook, rig: &Rig) -> Vec<String> {
             odd.push(format!("gas rushes out of the {name}"));
         }
     }
+    for (i, b) in seen.bottles.iter().enumerate() {
+        if b.pigtail_blows > 0.0 {
+            let of = named(i, seen.bottles.len());
+            odd.push(format!("gas rushes out at the pigtail of the {of}"));
+        }
+    }
+    if seen.line.blows > 0.0 {
+        odd.push("gas rushes out of the line to the burners".to_owned());
+    }
     for (a, plate) in seen.appliances.iter().zip(&rig.appliances) {
         if let Some(words) = strange(a) {
             odd.push(format!("{}: {words}", plate.name));
@@ -65,8 +75,21 @@ fn oddities(seen: &Outlook, rig: &Rig) -> Vec<String> {
 /// Whether gas is seen to get out unburned.
 fn gas_out(seen: &Outlook) -> bool {
     seen.vents.iter().any(|v| v.blows > 0.0)
-        || seen.bottles.iter().any(|b| b.blows > 0.0)
+        || seen
+            .bottles
+            .iter()
+            .any(|b| b.blows > 0.0 || b.pigtail_blows > 0.0)
+        || seen.line.blows > 0.0
         || seen.appliances.iter().any(|a| a.unlit)
+}
+
+/// Whether what is seen is a reason to shut a container that stands open.
+fn shuts_by_eye(seen: &Outlook, fittings: &Fittings) -> bool {
+    is_open(seen) && (gas_out(seen) || fittings.open_tubes().next().is_some())
+}
+
+fn is_open(seen: &Outlook) -> bool {
+    seen.bottles.iter().any(|b| b.valve > 0.0)
 }
 
 /// How much what is seen matters: gas that gets out is as grave here as inside.
@@ -88,9 +111,9 @@ fn open_tube(open: &OpenTube, rig: &Rig) -> String {
         "the pressure was more than it holds"
     };
     format!(
-        "the manometer at the {} has lost its water ({why}): gas leaves by its open tube, which the flows shown leave out. Shut the container \
-         and refill it",
-        open.point.name(rig)
+        "the manometer at the {} has lost its water ({why}): gas leaves by its open tube, which the flows shown leave out. Refill it with \
+         the container shut",
+        said(open.point, rig)
     )
 }
 
@@ -99,7 +122,7 @@ fn pegged(f: &Fitted, rig: &Rig, units: Units) -> String {
     format!(
         "the {} at the {} is over its range and may be spoiled: fit a larger one",
         device_name(&f.device, units).to_lowercase(),
-        f.point.name(rig)
+        said(f.point, rig)
     )
 }
 
@@ -126,15 +149,51 @@ pub fn with_instruments(
     (gravity(seen, rig).max(Gravity::Care), words)
 }
 
-/// Sentence and gravity over the picture of a rig that is not covered: what is graver in its list than all that is seen comes
+/// What stands over a picture: how much it matters, whether the container is shut before anything else, and the sentence.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Head {
+    /// How much it matters.
+    pub gravity: Gravity,
+    /// Whether the container stands open and is shut first.
+    pub shut_first: bool,
+    /// The sentence.
+    pub words: String,
+}
+
+/// What stands over the picture of a rig that is not covered: what is graver in its list than all that is seen comes
 /// first, so that no headline is calmer than the list beside it.
-pub fn over_the_picture(scene: &Scene<'_>, affairs: &Affairs) -> (Gravity, String) {
+pub fn over_the_picture(scene: &Scene<'_>, affairs: &Affairs) -> Head {
+    let (gravity, words) = graver(scene, affairs);
+    let ordered = is_open(scene.seen) && affairs.orders_shut();
+    Head {
+        gravity,
+        shut_first: ordered || shuts_by_eye(scene.seen, scene.fittings),
+        words,
+    }
+}
+
+/// What stands over the cutaway.
+pub fn over_the_cutaway(scene: &Scene<'_>, affairs: &Affairs, words: &str) -> Head {
+    Head {
+        gravity: affairs.gravity(),
+        shut_first: is_open(scene.seen) && affairs.orders_shut(),
+        words: words.to_owned(),
+    }
+}
+
+fn graver(scene: &Scene<'_>, affairs: &Affairs) -> (Gravity, String) {
     let (seen, words) = with_instruments(scene.seen, scene.rig, scene.fittings, scene.units);
     let gravest = affairs.troubles.first();
     let Some(graver) = gravest.filter(|t| t.gravity() > seen) else {
         return (seen, words);
     };
-    let told = capital(&trouble(graver, scene.rig, scene.units));
+    let told = trouble(graver, scene.rig, scene.units);
+    // What only the cutaway shows is told as that.
+    let told = match graver {
+        Trouble::Escapes { .. } => format!("Not to be seen from here: {told}"),
+        t if t.names_the_cause() => format!("Not to be seen from here: {told}"),
+        _ => capital(&told),
+    };
     let told = match seen {
         Gravity::Well => told,
         Gravity::Care | Gravity::Stop => format!("{told}. {words}"),
@@ -176,13 +235,8 @@ pub fn sentence(seen: &Outlook, rig: &Rig) -> String {
         1 => "; and one thing more",
         _ => "; and more",
     };
-    let shut = if gas_out(seen) && seen.bottles.iter().any(|b| b.valve > 0.0) {
-        ". Shut the container"
-    } else {
-        ""
-    };
     let told = odd[..odd.len().min(MOST)].join("; ");
-    capital(&format!("{told}{more}{shut}"))
+    capital(&format!("{told}{more}"))
 }
 
 fn named(i: usize, count: usize) -> String {

@@ -110,8 +110,8 @@ fn container_ui(
     );
     let over = is_too_full(now.fill, now.temperature_k);
     let fill = if has_liquid {
-        let too = if over { ", too full" } else { "" };
-        format!("{} full{too}", percent(now.fill))
+        let full = if over { ", too full" } else { " full" };
+        format!("{}{full}", percent(now.fill))
     } else {
         "no liquid".to_owned()
     };

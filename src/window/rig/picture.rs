@@ -213,11 +213,17 @@ fn container_ui(b: &Brush<'_>, s: &Scenario, i: usize, shell: Rect, lying: bool)
         percent(charge.fill),
         if over { ", too full" } else { "" }
     );
+    // Inside the picture, however long.
+    let room = 92.0;
+    let least = (b.painter.clip_rect().left() + 0.5 * room + 2.0).min(shell.right());
     let below = pos2(
-        shell.center().x.max(shell.left() + 26.0),
+        shell
+            .center()
+            .x
+            .max(if over { least } else { shell.left() + 26.0 }),
         shell.bottom() + 3.0,
     );
-    b.letters(below, Align2::CENTER_TOP, &words, NOTE, ink, 92.0);
+    b.letters(below, Align2::CENTER_TOP, &words, NOTE, ink, room);
     if !open {
         let at = pos2(below.x, below.y + 13.0);
         b.letters(at, Align2::CENTER_TOP, "valve shut", NOTE, t.caution, 80.0);

@@ -1,7 +1,7 @@
 //! The headline: the state of affairs in a sentence or two. Only words are made here; what is so is decided by
 //! [`crate::service::state_of_affairs`].
 
-use egui::text::LayoutJob;
+use egui::text::{LayoutJob, TextFormat};
 use egui::{Color32, Label, Pos2, Response, RichText, Sense, Shape, Stroke, Ui, vec2};
 
 use crate::report::letters::{capital, stopped};
@@ -33,6 +33,8 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
             let does = match (gravest, a.doing) {
                 // The same said twice.
                 (Trouble::Creeps { .. }, Doing::Closing { air: None }) => fingers(a, units),
+                // Nothing comes that could press a seat.
+                (Trouble::NoGas { .. }, Doing::Closing { air: None }) => fingers(a, units),
                 _ => Some(doing(a, units)),
             };
             match does {
@@ -49,8 +51,14 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
     }
 }
 
-/// The headline with its sign and word where something is not as it should be.
-pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
+/// What is done at once where somebody could be hurt, before anything that is told: it is never folded away.
+pub const SHUT: &str = "Shut the container. ";
+
+/// The headline with its sign and word where something is not as it should be, and before it that the container is shut first
+/// where that is so.
+pub fn show(ui: &mut Ui, gravity: Gravity, shut_first: bool, words: &str, t: &Theme) -> Response {
+    let order = if shut_first { SHUT } else { "" };
+    let all = format!("{order}{words}");
     let lead = egui::TextStyle::Heading.resolve(ui.style()).size;
     // Sign and word before it take from its room.
     let before = gravity_word(gravity).map_or(0.0, |word| {
@@ -59,10 +67,10 @@ pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
             .layout_no_wrap(word.to_owned(), strong(lead), t.ink);
         word.size().x + BEFORE
     });
-    let size = fitting(ui, words, before);
+    let size = fitting(ui, &all, before);
     // The picture under it stays where it is: what has no room even in the smallest type is told whole under the pointer, and to
     // a screen reader.
-    let text = folded(ui, words, size, t);
+    let text = folded(ui, [order, words], size, t);
     let Some(word) = gravity_word(gravity) else {
         return ui.add(Label::new(text).wrap());
     };
@@ -76,11 +84,13 @@ pub fn show(ui: &mut Ui, gravity: Gravity, words: &str, t: &Theme) -> Response {
     shown.inner
 }
 
-/// A sentence with as many lines as there is room for where it stands.
-fn folded(ui: &Ui, words: &str, size: f32, t: &Theme) -> LayoutJob {
+/// An order and a sentence with as many lines as there is room for where they stand.
+fn folded(ui: &Ui, [order, words]: [&str; 2], size: f32, t: &Theme) -> LayoutJob {
     let font = plain(size);
     let line = ui.ctx().fonts_mut(|f| f.row_height(&font)).max(1.0);
-    let mut job = LayoutJob::simple(words.to_owned(), font, t.ink, f32::INFINITY);
+    let mut job = LayoutJob::default();
+    job.append(order, 0.0, TextFormat::simple(strong(size), t.ink));
+    job.append(words, 0.0, TextFormat::simple(font, t.ink));
     job.wrap.max_rows = ((ui.max_rect().height() / line + 0.05) as usize).max(1);
     job
 }
@@ -242,7 +252,7 @@ fn deed(a: &Affairs, u: Units) -> String {
             breath_m3_per_s,
         } => {
             let breath = match breath_m3_per_s {
-                Some(q) if q > 0.0 && a.escapes() => "; the vent blows",
+                Some(q) if q > 0.0 && a.escapes_behind() => "; the vent blows",
                 Some(q) if q > 0.0 => "; air leaves by the vent",
                 Some(_) => "; air comes in by the vent",
                 None => "",
@@ -267,6 +277,10 @@ fn deed(a: &Affairs, u: Units) -> String {
                     format!("{holds}; the container is shut, and what is taken is what the lines still hold")
                 }
                 Compared::Even if a.escapes() => holds,
+                Compared::Untaken => {
+                    let where_to = if a.escapes_behind() { ": what comes in escapes" } else { "" };
+                    format!("{holds}; gas comes in, and no burner takes it{where_to}")
+                }
                 Compared::Even => format!("{holds}, and what comes in is what the burners take"),
                 Compared::More if air_pa.is_some() || a.fingers[1].is_some() => {
                     format!("{holds}; more comes in than the burners take")
@@ -278,7 +292,11 @@ fn deed(a: &Affairs, u: Units) -> String {
                 Compared::Less => "the burners take more than comes in".to_owned(),
             }
         }
+        Doing::HeldOpen if !a.effects_only => {
+            "no burner takes gas: the second seat is pressed home and does not shut, and gas goes on through it".to_owned()
+        }
         // That a seat lets gas by is for a class to find.
+        Doing::HeldOpen => "no burner takes gas, and gas comes in".to_owned(),
         Doing::Closing { .. } if a.effects_only => "no burner takes gas".to_owned(),
         Doing::Closing { air: Some((which, pa)) } => {
             let filled = filling_word(a.cases[usize::from(which == Which::Second)]);
@@ -289,7 +307,7 @@ fn deed(a: &Affairs, u: Units) -> String {
             )
         }
         // Whether it comes to a stop the instant cannot show: a nick never shuts.
-        Doing::Closing { .. } if a.escapes() => "no burner takes gas, and gas still passes a seat".to_owned(),
+        Doing::Closing { .. } if a.escapes_behind() => "no burner takes gas, and gas still passes a seat".to_owned(),
         Doing::Closing { .. } if a.creeps() => "no burner takes gas".to_owned(),
         Doing::Closing { .. } if a.climbs() => {
             "no burner takes gas, and gas still passes a seat: the pressure behind it climbs on".to_owned()

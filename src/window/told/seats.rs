@@ -15,15 +15,13 @@ pub fn seat_words(s: SeatState, u: Units) -> String {
             squeeze_m,
             kg_per_s,
         } => {
-            let lies = if squeeze_m >= OPEN_FROM_M {
-                format!("pressed {}", u.small_length(squeeze_m))
+            let by = u.mass_flow(kg_per_s.abs());
+            if squeeze_m >= OPEN_FROM_M {
+                let pressed = u.small_length(squeeze_m);
+                format!("not quite shut: pressed {pressed}, lets {by} by")
             } else {
-                "just touching".to_owned()
-            };
-            format!(
-                "not quite shut: {lies}, lets {} by",
-                u.mass_flow(kg_per_s.abs())
-            )
+                format!("open by a hair, lets {by} by")
+            }
         }
         SeatState::Nearly { squeeze_m } => {
             format!(
