@@ -23,7 +23,7 @@ const READING: [&str; 9] = [
     "Dashes run at the pace of the true flow, and stand still when none flows",
     "Bores, diaphragms and levers are in true proportion; travel is drawn larger, by one factor for both stages that is told in the picture, such as × 50: M and N change it",
     "The round magnifiers show both seats to one scale, with a bar for length; a part that has moved out of one is told beside it",
-    "Faint dashed lines are the healthy twin under the same inputs",
+    "Faint dashed lines in the picture, and the thin grey line in the charts, are the healthy twin under the same inputs",
     "Point at a part, or walk to it with Tab (F6 goes to the next area of the window): it says its name, what it reads, what it does and what goes wrong with it. A click or Enter keeps it, with its history in the charts and its faults at the right; Esc lets go",
     "The beam tips to the side that pushes harder: gas below closes, air above, spring and jet open",
     "While a drill runs the rig is covered, and the keys that touch it rest until you answer or leave",

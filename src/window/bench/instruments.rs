@@ -234,21 +234,25 @@ fn dial(painter: &Painter, rect: Rect, g: &DialGauge, units: Units, t: &Theme) {
         let named = i % 5 == 0;
         let (out, inward) = (radius - 7.0, if named { 9.0 } else { 5.0 });
         let d = at(share);
-        painter.line_segment(
-            [c + d * out, c + d * (out - inward)],
-            Stroke::new(if named { 1.3 } else { 0.7 }, t.ink),
-        );
-        // Where all numbers would run into each other the ends are told, and on the smallest none; the reading stands below.
-        let end = share <= 0.0 || share + minor * 5.0 / range > 1.0 + 1e-6;
-        let told = radius > SMALL_DIAL || (radius > LEAST_DIAL && end);
-        if named && told {
+        // On a small dial numbers stand in the place of their lines, and of many every other; on the smallest there are none, and the
+        // reading stands below.
+        let small = radius <= SMALL_DIAL;
+        let sparse = range / major > 4.0 + 1e-6;
+        let told = named && (!small || (radius > LEAST_DIAL && (!sparse || i % 10 == 0)));
+        if !(small && told) {
+            painter.line_segment(
+                [c + d * out, c + d * (out - inward)],
+                Stroke::new(if named { 1.3 } else { 0.7 }, t.ink),
+            );
+        }
+        if told {
             let text = grouped(f64::from(i) * minor, usize::from(major < 1.0));
-            let inset = if radius > SMALL_DIAL { 18.0 } else { 14.0 };
+            let inset = if small { 6.0 } else { 18.0 };
             painter.text(
                 c + d * (out - inset),
                 Align2::CENTER_CENTER,
                 text,
-                plain(10.5),
+                plain(if small { 9.5 } else { 10.5 }),
                 t.soft,
             );
         }

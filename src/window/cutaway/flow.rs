@@ -303,12 +303,13 @@ fn puffs(
     }
 }
 
-/// Gas that leaves pigtails and low side before it comes to where it should: puffs over the ends of the drawn pipes, with what goes.
+/// Gas that leaves pigtails and low side before it comes to where it should: puffs over the ends of the drawn pipes, with what goes where
+/// units are given.
 pub fn losses(
     painter: &Painter,
     [inlet, _, outlet]: [Rect; 3],
     phases: &Phases,
-    (r, units): (&Readings, Units),
+    (r, units): (&Readings, Option<Units>),
     mm: f32,
     t: &Theme,
 ) {
@@ -329,9 +330,12 @@ pub fn losses(
             continue;
         }
         puffs(painter, (from, -1.0), (flow, phases.line_mm[i]), mm, t);
-        let words = format!("gas escapes {}", units.mass_flow(flow));
-        let at = pos2(edge, from.y - 14.0 * mm);
-        painter.text(at, align, words, strong(NOTE), t.danger);
+        // A small picture has no room over its pipes; there the headline tells it.
+        if let Some(units) = units {
+            let words = format!("gas escapes {}", units.mass_flow(flow));
+            let at = pos2(edge, from.y - 14.0 * mm);
+            painter.text(at, align, words, strong(NOTE), t.danger);
+        }
     }
 }
 

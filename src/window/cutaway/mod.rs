@@ -254,7 +254,7 @@ impl Cutaway {
             flow::breath(painter, s, &self.phases, places.right_of(i));
         }
         let mm = places.views[0].scale;
-        let drawn = (scene.now, scene.units);
+        let drawn = (scene.now, places.roomy.then_some(scene.units));
         flow::losses(painter, places.pipes(), &self.phases, drawn, mm, theme);
         labels(painter, scene, places, stages, theme);
         if let Some(now) = &changeover {

@@ -476,7 +476,7 @@ mod tests {
         let ((gravity, words), first) = told(&blows);
         assert_eq!(gravity, Gravity::Stop, "{words}");
         assert!(
-            words.starts_with(&first) && words.ends_with("refill it"),
+            words.starts_with(&first) && words.ends_with("Refill it with the container shut"),
             "{words}"
         );
     }
