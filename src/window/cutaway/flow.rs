@@ -332,7 +332,7 @@ pub fn losses(
         puffs(painter, (from, -1.0), (flow, phases.line_mm[i]), mm, t);
         // A small picture has no room over its pipes; there the headline tells it.
         if let Some(units) = units {
-            let words = format!("gas escapes {}", units.mass_flow(flow));
+            let words = format!("gas escapes\n{}", units.mass_flow(flow));
             let at = pos2(edge, from.y - 14.0 * mm);
             painter.text(at, align, words, strong(NOTE), t.danger);
         }
