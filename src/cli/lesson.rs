@@ -1,5 +1,6 @@
 //! `twostage lesson ...`: predict, observe, explain.
 
+use super::output::apart_from_standard;
 use super::{Failure, complain, lines, say, system_of};
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, file_of, in_own_unit,
@@ -116,6 +117,9 @@ fn find(name: &str) -> Result<Lesson, Failure> {
 fn run(name: &str, from: &Kept, system: System) -> Result<(), Failure> {
     let lesson = find(name)?;
     let (file, mut progress) = kept(from)?;
+    if let Some(file) = &file {
+        apart_from_standard("--progress", file)?;
+    }
     say(&format!(
         "{}\n\n{}\n",
         lesson.title,
