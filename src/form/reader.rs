@@ -69,8 +69,8 @@ impl Form {
         if source.trim_start_matches('\u{FEFF}').lines().all(is_blank) {
             return Err(whole("the file says nothing".to_owned(), shortest));
         }
-        if rows::is_table(source) {
-            return Err(Mistakes::new(file_name, "", vec![rows::mistake()]));
+        if let Some(mistake) = rows::instead(source) {
+            return Err(Mistakes::new(file_name, "", vec![mistake]));
         }
         let (parsed, errors) = DeTable::parse_recoverable(source);
         if !errors.is_empty() {
@@ -117,8 +117,9 @@ impl Form {
         let name = path.display().to_string();
         let source = match read_file(path, limits.bytes) {
             // What was recorded over an evening is long, and no shorter for being shortened.
-            Err(FormError::TooLong { .. }) if rows::begins_as_table(path) => {
-                return Err(Mistakes::new(&name, "", vec![rows::mistake()]).into());
+            Err(too_long @ FormError::TooLong { .. }) => {
+                let known = rows::begins_as(path);
+                return Err(known.map_or(too_long, |m| Mistakes::new(&name, "", vec![m]).into()));
             }
             read => read?,
         };

@@ -152,7 +152,7 @@ impl Place {
 
 fn finished(mut command: Command) -> Output {
     let begun = Instant::now();
-    let mut child = command.spawn().expect("the binary runs");
+    let child = command.spawn().expect("the binary runs");
     let watched = child.id();
     let guard = std::thread::spawn(move || {
         while begun.elapsed() < Duration::from_secs(120) {
@@ -525,6 +525,13 @@ fn options_without_sense_are_refused_with_a_remedy() {
     ];
     let out = place.run(&bound, b"");
     assert_eq!(out.status.code(), Some(0), "{}", told(&out));
+    // What lay over its gauge each time lies over it; within it once and over it once is two states.
+    for (list, code) in [("> 16 inwc", 0), ("11 inwc", 2)] {
+        let readings = format!("[lock_up]\nafter_minute = [\"> 16 inwc\", \"{list}\"]\n");
+        fs::write(place.0.join("r.toml"), readings).expect("room");
+        let out = place.run(&["diagnose", "--quick", "r.toml"], b"");
+        assert_eq!(out.status.code(), Some(code), "{list}: {}", told(&out));
+    }
     for (readings, words) in [
         (
             "[prior]\nhealthy = 1e300\n[half_load]\noutlet = \"11 inwc\"\n",
@@ -539,6 +546,88 @@ fn options_without_sense_are_refused_with_a_remedy() {
         let out = place.run(&["diagnose", "r.toml"], b"");
         assert_eq!(out.status.code(), Some(2), "{readings}: {}", told(&out));
         assert!(told(&out).contains(words), "{}", told(&out));
+    }
+    // What is repeated is repeated in a line that can be read.
+    for call in [
+        &["run", "IN", "--inject", "second_seat_grit=1e300"][..],
+        &["diagnose", "r.toml"],
+    ] {
+        fs::write(place.0.join("r.toml"), "[prior]\nhealthy = 1e300\n").expect("room");
+        let out = place.run(call, b"");
+        assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
+        assert!(told(&out).lines().all(|l| l.len() < 200), "{}", told(&out));
+        assert!(told(&out).contains("1e300"), "{}", told(&out));
+    }
+}
+
+/// A name that is wrong is told with where it stands, and nothing is made.
+#[test]
+fn a_wrong_name_is_told_with_its_line() {
+    let place = Place::new("names");
+    let twice = "Bo\n\nBo\n";
+    let long = format!("Bo\n{}\n", "Cy ".repeat(30));
+    for (names, line) in [(twice, "names.txt:3"), (long.as_str(), "names.txt:2")] {
+        fs::write(place.path("NAMES"), names).expect("room");
+        for call in [
+            &[
+                "class", "new", "MADE", "--name", "Friday", "--names", "NAMES",
+            ][..],
+            &["class", "add", "FRESH", "--names", "NAMES"],
+        ] {
+            let out = place.run(call, b"");
+            assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
+            assert!(told(&out).contains(line), "{line}: {}", told(&out));
+            assert!(!Path::new(&place.path("MADE")).exists());
+        }
+    }
+}
+
+#[test]
+fn the_priors_are_there_as_json() {
+    let place = Place::new("priors");
+    let out = place.run(&["diagnose", "--priors", "--json"], b"");
+    let json: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    assert_eq!(json["format"], "twostage priors");
+    let causes = json["causes"].as_array().expect("a list");
+    let sum: f64 = causes.iter().filter_map(|c| c["share"].as_f64()).sum();
+    assert!(
+        (sum - 1.0).abs() < 1e-9 && causes[0]["cause"] == "healthy",
+        "{sum}"
+    );
+}
+
+/// A rig that cannot be followed ends soon, before the start as well, and the key that lies furthest from usual is named.
+#[test]
+fn a_rig_that_cannot_be_followed_ends_with_its_key() {
+    let place = Place::new("stiff");
+    let rig = |own: &str| {
+        format!(
+            "{}\n[[appliance]]\nkind = \"furnace\"\non = true\n\n{own}",
+            SCENARIO
+        )
+    };
+    for (own, key) in [
+        (
+            "[regulator.second]\ncase_wall = \"0.000316228 mm\"\n",
+            "`case_wall` of [regulator.second]",
+        ),
+        (
+            "[regulator.first]\ndiaphragm = \"15.748 in\"\n",
+            "`diaphragm` of [regulator.first]",
+        ),
+        (
+            "[regulator.first]\nseal_force = \"2.2481e-4 lbf\"\nfriction = \"0.000212042 lbf\"\n\
+             [regulator.second]\nheld_lift = \"0 mm\"\nseal_force = \"224.81 lbf\"\n[piping]\nlow_point = \"8.0293 inwc\"\n",
+            "`friction` of [regulator.first]",
+        ),
+    ] {
+        fs::write(place.0.join("stiff.toml"), rig(own)).expect("room");
+        let out = place.run(&["run", "stiff.toml"], b"");
+        assert_eq!(out.status.code(), Some(1), "{own}: {}", told(&out));
+        let text = told(&out);
+        assert!(text.contains(key), "{own}: {text}");
+        let before = text.contains("does not come to rest before the start");
+        assert!(before && !text.contains("--until"), "{own}: {text}");
     }
 }
 
