@@ -116,10 +116,10 @@ fn find(name: &str) -> Result<Lesson, Failure> {
 
 fn run(name: &str, from: &Kept, system: System) -> Result<(), Failure> {
     let lesson = find(name)?;
-    let (file, mut progress) = kept(from)?;
-    if let Some(file) = &file {
+    if let Some(file) = &from.progress {
         apart_from_standard("--progress", file)?;
     }
+    let (file, mut progress) = kept(from)?;
     say(&format!(
         "{}\n\n{}\n",
         lesson.title,

@@ -129,6 +129,9 @@ fn page_named(name: Option<&str>) -> Result<crate::window::Page, Failure> {
 #[cfg(not(feature = "window"))]
 pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failure> {
     wanted(file.as_ref(), &picture)?;
+    if let Some(path) = &file {
+        crate::scenario::Scenario::load(path).map_err(|e| Failure::wrong(e.to_string()))?;
+    }
     let name = file.map_or_else(|| "FILE".to_owned(), |file| file.display().to_string());
     Err(Failure::wrong(format!(
         "error: this build has no window\n  try: `twostage run {name}`, or a build with the feature `window`"

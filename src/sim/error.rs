@@ -25,7 +25,7 @@ pub enum SimError {
     },
     /// The rig swings or jerks on before the start, where nothing is done to it.
     #[error(
-        "the rig does not come to rest before the start: {before_s:.3} s before it {why}; look at {look_at}"
+        "the rig does not come to rest before the start: {before_s:.3} s before, {why}; look at {look_at}"
     )]
     NoRest {
         /// How long before the start \[s\].

@@ -618,7 +618,7 @@ fn a_rig_that_cannot_be_followed_ends_with_its_key() {
         (
             "[regulator.first]\nseal_force = \"2.2481e-4 lbf\"\nfriction = \"0.000212042 lbf\"\n\
              [regulator.second]\nheld_lift = \"0 mm\"\nseal_force = \"224.81 lbf\"\n[piping]\nlow_point = \"8.0293 inwc\"\n",
-            "`friction` of [regulator.first]",
+            "`seal_force` of [regulator.first]",
         ),
     ] {
         fs::write(place.0.join("stiff.toml"), rig(own)).expect("room");
