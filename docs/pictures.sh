@@ -19,7 +19,9 @@ if [ -z "${DISPLAY:-}" ]; then
 fi
 
 shot() {
-    env -u WAYLAND_DISPLAY target/release/twostage "${@:2}" --shot "docs/pictures/$1.png"
+    rm -f target/pictures.png
+    env -u WAYLAND_DISPLAY target/release/twostage "${@:2}" --shot target/pictures.png
+    mv target/pictures.png "docs/pictures/$1.png"
     echo "docs/pictures/$1.png"
 }
 # Supper is on, the furnace and both burners have just come in; the forces on the second diaphragm.

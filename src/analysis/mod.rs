@@ -7,7 +7,7 @@
 mod curve;
 mod endurance;
 mod mechanism;
-mod picture;
+pub(crate) mod picture;
 mod relief;
 mod scale;
 mod stability;

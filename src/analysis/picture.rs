@@ -109,11 +109,16 @@ fn escaped(text: &str) -> String {
         .replace('>', "&gt;")
 }
 
+/// What the first line of every picture begins and ends with: by these it is known again.
+pub const HEAD: [&str; 2] = [
+    "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 640 400\" width=\"640\" height=\"400\" role=\"img\" aria-label=\"",
+    "\" font-family=\"sans-serif\" font-size=\"12\">",
+];
+
 fn open(title: &str) -> String {
-    let title = escaped(title);
+    let (title, [start, end]) = (escaped(title), HEAD);
     format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDE} {TALL}\" width=\"{WIDE}\" height=\"{TALL}\" \
-         role=\"img\" aria-label=\"{title}\" font-family=\"sans-serif\" font-size=\"12\">\n<title>{title}</title>\n\
+        "{start}{title}{end}\n<title>{title}</title>\n\
          <rect width=\"{WIDE}\" height=\"{TALL}\" fill=\"#fbfaf6\"/>\n\
          <text x=\"{}\" y=\"22\" font-size=\"14\" fill=\"#1b2a33\">{title}</text>\n",
         ROOM[0]

@@ -289,6 +289,16 @@ impl ClassFolder {
         self.place.join("reports")
     }
 
+    /// The folders with what a class is read from.
+    pub fn folders_read(&self) -> [PathBuf; 4] {
+        [
+            self.place.clone(),
+            self.drills(),
+            self.attempts(),
+            self.released(),
+        ]
+    }
+
     fn released(&self) -> PathBuf {
         self.place.join("released")
     }

@@ -56,6 +56,15 @@ pub struct NotThere {
     pub help: String,
 }
 
+impl NotThere {
+    /// The same with the place where it was said: a line of a file, an option.
+    #[must_use]
+    pub fn at(mut self, place: &str) -> Self {
+        let _ = write!(self.what, "\n  {place}");
+        self
+    }
+}
+
 /// Whether this can be a person's or a class's name.
 pub fn is_name(text: &str) -> bool {
     let text = text.trim();

@@ -237,7 +237,7 @@ fn read_one(
     if contents.header.drill != format!("{:016x}", drill.sum) {
         return Err(told("its drill was changed since"));
     }
-    check_acts(drill, &contents).map_err(|why| told(&why))?;
+    check_acts(drill, &contents).map_err(|why| told(&why.to_string()))?;
     let found = Found {
         path,
         drill: drill.clone(),

@@ -106,7 +106,7 @@ impl To {
     }
 
     /// Where table and picture go.
-    fn wanted<'a>(&self, file: &'a Path) -> Result<Wanted<'a>, Failure> {
+    fn wanted(&self, file: &Path) -> Result<Wanted, Failure> {
         let mut outputs = Outputs::new([file], self.replace);
         let csv = outputs.add_if(self.csv.as_ref(), "--csv", Holds::Table)?;
         let svg = outputs.add_if(self.svg.as_ref(), "--svg", Holds::Picture)?;
@@ -138,13 +138,13 @@ fn count(asked: Option<u16>, usual: usize) -> usize {
 }
 
 /// Where table and picture go, looked at before the work.
-struct Wanted<'a> {
-    outputs: Outputs<'a>,
+struct Wanted {
+    outputs: Outputs,
     csv: Option<Slot>,
     svg: Option<Slot>,
 }
 
-impl Wanted<'_> {
+impl Wanted {
     fn write(&self, csv: &str, svg: &str) -> Result<(), Failure> {
         let texts = [(self.csv, csv), (self.svg, svg)];
         let wanted: Vec<_> = texts

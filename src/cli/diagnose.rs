@@ -45,7 +45,12 @@ pub struct Args {
 /// A wrong file or option; a library that could not be made.
 pub fn diagnose(args: &Args) -> Result<(), Failure> {
     if args.priors {
-        say(&priors());
+        let text = if args.json {
+            super::output::json("twostage priors", &Shares::of(&Priors::default()))?
+        } else {
+            priors()
+        };
+        say(&text);
         return Ok(());
     }
     let Some(file) = &args.file else {
@@ -101,6 +106,35 @@ fn first(a: &Answer) -> String {
     let likely: Vec<String> = names.chain([none]).collect();
     let _ = write!(out, "  {}", likely.join("; "));
     out
+}
+
+/// The table of priors for the JSON.
+#[derive(serde::Serialize)]
+struct Shares {
+    causes: Vec<Share>,
+}
+
+/// How common one cause is held to be.
+#[derive(serde::Serialize)]
+struct Share {
+    cause: String,
+    share: f64,
+    weight: f64,
+    rests_on: &'static str,
+}
+
+impl Shares {
+    fn of(table: &Priors) -> Self {
+        let causes = table.lines().iter().map(|line| Share {
+            cause: cause::cause_id(line.cause),
+            share: table.share(line.cause),
+            weight: line.weight,
+            rests_on: line.grade.words(),
+        });
+        Self {
+            causes: causes.collect(),
+        }
+    }
 }
 
 /// The table of priors.

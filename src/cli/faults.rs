@@ -42,19 +42,25 @@ pub fn faults(args: &Args) -> Result<(), Failure> {
 
 /// Writes the pages: a text and a picture for each fault.
 fn paper(folder: &Path, replace: Replace) -> Result<(), Failure> {
-    let failed = |e: &dyn std::fmt::Display| Failure::failed(format!("error: no pages: {e}"));
     let pictures = folder.join("pictures").join("faults");
-    std::fs::create_dir_all(&pictures).map_err(|e| failed(&e))?;
-    let pages = fault_pages().map_err(|e| failed(&e))?;
-    let mut outputs = Outputs::new([], replace);
+    let mut outputs = Outputs::of_nothing(replace);
+    outputs.make_folder(&pictures, "--paper")?;
     let text = outputs.add(&folder.join("faults.md"), "--paper", Holds::Paper)?;
+    let mut slots = Vec::new();
+    for fault in Fault::all() {
+        let path = pictures.join(format!("{}.svg", fault.id()));
+        slots.push((fault.id(), outputs.add(&path, "--paper", Holds::Picture)?));
+    }
+    let pages = fault_pages().map_err(|e| {
+        Failure::failed(format!(
+            "error: no pages: {e}\n  try: `twostage faults`, which lists them"
+        ))
+    })?;
     let mut all = vec![(text, pages.text.as_bytes())];
     for (id, svg) in &pages.pictures {
-        let path = pictures.join(format!("{id}.svg"));
-        all.push((
-            outputs.add(&path, "--paper", Holds::Picture)?,
-            svg.as_bytes(),
-        ));
+        if let Some((_, slot)) = slots.iter().find(|(known, _)| known == id) {
+            all.push((*slot, svg.as_bytes()));
+        }
     }
     outputs.write(&all)
 }

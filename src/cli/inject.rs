@@ -5,7 +5,7 @@ use crate::fault::Fault;
 use crate::form::snapped;
 use crate::report::text;
 use crate::scenario::{Comes, Event, Growth, LONGEST_OVER_S, Scenario};
-use crate::units::{Dimension, parse, parse_with_unit};
+use crate::units::{Dimension, echoed, parse, parse_with_unit};
 
 /// What an onset may be.
 const ONSETS: &str = "` over 5 min`, ` over 200 cycles` or ` from 50 degF to 10 degF` after it";
@@ -56,7 +56,7 @@ pub fn inject(scenario: &mut Scenario, text: &str) -> Result<(), Failure> {
         parse(severity, Dimension::Fraction).map_err(|e| wrong(e.message(), e.help()))?;
     if !(0.0..=1.0).contains(&severity) {
         return Err(wrong(
-            format!("a severity of {severity}"),
+            format!("a severity of {}", echoed(severity)),
             "from 0 to 1, or from 0 % to 100 %",
         ));
     }

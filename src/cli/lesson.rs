@@ -1,5 +1,6 @@
 //! `twostage lesson ...`: predict, observe, explain.
 
+use super::output::apart_from_standard;
 use super::{Failure, complain, lines, say, system_of};
 use crate::drill::lesson::{
     Answers, Lesson, Observed, Prediction, Progress, Question, SHIPPED, file_of, in_own_unit,
@@ -115,6 +116,9 @@ fn find(name: &str) -> Result<Lesson, Failure> {
 
 fn run(name: &str, from: &Kept, system: System) -> Result<(), Failure> {
     let lesson = find(name)?;
+    if let Some(file) = &from.progress {
+        apart_from_standard("--progress", file)?;
+    }
     let (file, mut progress) = kept(from)?;
     say(&format!(
         "{}\n\n{}\n",

@@ -94,7 +94,7 @@ pub fn library(args: &Args) -> Result<(), Failure> {
 
 /// Makes the library of the standard rig and writes it.
 fn build(out: &Path, rounds: usize, replace: Replace) -> Result<(), Failure> {
-    let mut outputs = Outputs::new([], replace);
+    let mut outputs = Outputs::of_nothing(replace);
     let slot = outputs.add(out, "OUT", Holds::Library)?;
     let bar = bar("learning the standard rig");
     let mut library = Library::new(&standard_rig());

@@ -24,6 +24,7 @@ use clap::{CommandFactory, Parser, Subcommand};
 use std::io::{ErrorKind, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// The two-stage LP-gas regulator, alive: learn it, break it, find the fault.
@@ -260,7 +261,18 @@ fn say_in(text: &str, system: crate::units::System) {
     say(&crate::report::prose::prose(text, system));
 }
 
+/// Whether there was no standard output at all when the program was started.
+static CLOSED: AtomicBool = AtomicBool::new(false);
+
+/// That the program was started without a standard output: whoever writes to it then fails.
+pub fn standard_output_is_closed() {
+    CLOSED.store(true, Ordering::Relaxed);
+}
+
 fn put(bytes: &[u8]) -> std::io::Result<()> {
+    if CLOSED.load(Ordering::Relaxed) {
+        return Err(std::io::Error::other("it is closed"));
+    }
     let mut out = std::io::stdout().lock();
     out.write_all(bytes).and_then(|()| out.flush())
 }

@@ -132,8 +132,15 @@ fn simulate(
     wants_json: bool,
 ) -> Result<Done, Failure> {
     let failed = |e: crate::sim::SimError| {
+        let help = match e {
+            // Nothing of the run was made yet that could be looked at.
+            crate::sim::SimError::NoRest { .. } => {
+                "values of these keys nearer to the standard rig's, which is what a file has that leaves them out"
+            }
+            _ => "another --solver, or --until a little before that time to see what leads there",
+        };
         Failure::failed(format!(
-            "error: the run failed: {e}\n  {}\n  try: another --solver, or --until a little before that time to see what leads there",
+            "error: the run failed: {e}\n  {}\n  try: {help}",
             args.file.display()
         ))
     };

@@ -119,7 +119,7 @@ fn help() -> String {
 fn follow(
     scenario: &Scenario,
     args: &Args,
-    outputs: &Outputs<'_>,
+    outputs: &Outputs,
     json: Option<Slot>,
 ) -> Result<(), Failure> {
     if args.orders.iter().any(|o| o.trim() == "help") {
@@ -203,11 +203,7 @@ fn as_one<S: serde::Serializer>(cautions: &[String], to: S) -> Result<S::Ok, S::
     to.serialize_str(&cautions.join(". "))
 }
 
-fn write_json(
-    outputs: &Outputs<'_>,
-    slot: Slot,
-    what: &impl serde::Serialize,
-) -> Result<(), Failure> {
+fn write_json(outputs: &Outputs, slot: Slot, what: &impl serde::Serialize) -> Result<(), Failure> {
     let text = super::output::json("twostage service", what)?;
     outputs.write(&[(slot, text.as_bytes())])
 }

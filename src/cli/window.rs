@@ -1,6 +1,7 @@
 //! `twostage [FILE]`: the window.
 
 use super::Failure;
+use super::output::{Holds, Outputs, Replace, Slot};
 use std::path::PathBuf;
 
 /// A picture the window takes of itself and closes: how the pictures of the papers are made.
@@ -9,6 +10,9 @@ pub struct Picture {
     /// PNG to write
     #[arg(long, hide = true, value_name = "PNG")]
     pub shot: Option<PathBuf>,
+    /// Replace a picture of the window that is there already
+    #[arg(long, hide = true, requires = "shot")]
+    pub force: bool,
     /// Simulated time of the picture, in seconds
     #[arg(long, hide = true, default_value_t = 30.0, requires = "shot")]
     pub at: f64,
@@ -44,23 +48,35 @@ pub struct Picture {
     pub size: Option<Vec<f32>>,
 }
 
+/// Where the picture goes, looked at before a window is opened.
+fn wanted(file: Option<&PathBuf>, picture: &Picture) -> Result<(Outputs, Option<Slot>), Failure> {
+    let replace = Replace {
+        force: picture.force,
+    };
+    let mut outputs = Outputs::new(file, replace);
+    let slot = outputs.add_if(picture.shot.as_ref(), "--shot", Holds::Photo)?;
+    Ok((outputs, slot))
+}
+
 /// Opens the window on a file, or on the scenario that is built in.
 ///
 /// # Errors
 /// That the file is wrong, or that no window can be opened.
 #[cfg(feature = "window")]
 pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failure> {
+    use super::output::signed;
     use crate::scenario::Scenario;
-    use crate::window::{Shot, Start, run};
+    use crate::window::{Shot, Start, Tray, run};
     let begun = picture.timing.then(std::time::Instant::now);
     let scenario = match &file {
         Some(path) => Scenario::load(path).map_err(|e| Failure::wrong(e.to_string()))?,
         None => Scenario::opening(),
     };
-    let shot = match picture.shot {
+    let (outputs, slot) = wanted(file.as_ref(), &picture)?;
+    let shot = match slot {
         None => None,
-        Some(path) => Some(Shot {
-            path,
+        Some(_) => Some(Shot {
+            tray: Tray::default(),
             at_s: picture.at,
             span_s: picture.span,
             balance: picture.forces.map(|n| usize::from(n) - 1),
@@ -74,12 +90,16 @@ pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failur
             size: picture.size.map(|s| [s[0], s[1]]),
         }),
     };
-    run(Start {
+    let png = run(Start {
         scenario,
         file,
         shot,
     })
-    .map_err(|e| Failure::failed(format!("error: {e}")))
+    .map_err(|e| Failure::failed(format!("error: {e}")))?;
+    match (slot, png) {
+        (Some(slot), Some(png)) => outputs.write(&[(slot, &signed(&png))]),
+        _ => Ok(()),
+    }
 }
 
 #[cfg(feature = "window")]
@@ -105,8 +125,13 @@ fn page_named(name: Option<&str>) -> Result<crate::window::Page, Failure> {
 ///
 /// # Errors
 /// Always.
+#[allow(clippy::needless_pass_by_value, reason = "as the one with a window")]
 #[cfg(not(feature = "window"))]
-pub fn open_window(file: Option<PathBuf>, _picture: Picture) -> Result<(), Failure> {
+pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failure> {
+    wanted(file.as_ref(), &picture)?;
+    if let Some(path) = &file {
+        crate::scenario::Scenario::load(path).map_err(|e| Failure::wrong(e.to_string()))?;
+    }
     let name = file.map_or_else(|| "FILE".to_owned(), |file| file.display().to_string());
     Err(Failure::wrong(format!(
         "error: this build has no window\n  try: `twostage run {name}`, or a build with the feature `window`"

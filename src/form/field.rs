@@ -3,7 +3,7 @@
 use std::ops::{Range, RangeInclusive};
 
 use super::mistake::Notes;
-use crate::units::Unit;
+use crate::units::{Unit, echoed};
 
 /// The table that a key stands in, as mistakes tell it.
 #[derive(Debug, Clone, Copy)]
@@ -288,8 +288,8 @@ pub fn snapped(value_si: f64, unit: Option<&'static Unit>, bounds: &[f64]) -> f6
 /// A number with at most five figures, in the unit the writer used.
 fn told(value_si: f64, unit: Option<&'static Unit>) -> String {
     let value = unit.map_or(value_si, |unit| unit.from_si(value_si));
-    let short = format!("{value:.4e}").parse().unwrap_or(value);
-    format!("{short} {}", unit.map_or("", |unit| unit.symbol))
+    let short: f64 = format!("{value:.4e}").parse().unwrap_or(value);
+    format!("{} {}", echoed(short), unit.map_or("", |unit| unit.symbol))
         .trim_end()
         .to_owned()
 }

@@ -12,7 +12,7 @@ use super::rows;
 use super::syntax;
 use super::tree::{Entry, Kind, Limits, Table, Value, build};
 use super::words::{few, is_none, meant, once};
-use crate::units::{Dimension, Unit, nearest, parse_with_unit};
+use crate::units::{Dimension, Unit, echoed, nearest, parse_with_unit};
 
 /// Longest text a key may hold unless the reader says otherwise.
 const TEXT_CHARS: usize = 4000;
@@ -69,8 +69,8 @@ impl Form {
         if source.trim_start_matches('\u{FEFF}').lines().all(is_blank) {
             return Err(whole("the file says nothing".to_owned(), shortest));
         }
-        if rows::is_table(source) {
-            return Err(Mistakes::new(file_name, "", vec![rows::mistake()]));
+        if let Some(mistake) = rows::instead(source) {
+            return Err(Mistakes::new(file_name, "", vec![mistake]));
         }
         let (parsed, errors) = DeTable::parse_recoverable(source);
         if !errors.is_empty() {
@@ -117,8 +117,9 @@ impl Form {
         let name = path.display().to_string();
         let source = match read_file(path, limits.bytes) {
             // What was recorded over an evening is long, and no shorter for being shortened.
-            Err(FormError::TooLong { .. }) if rows::begins_as_table(path) => {
-                return Err(Mistakes::new(&name, "", vec![rows::mistake()]).into());
+            Err(too_long @ FormError::TooLong { .. }) => {
+                let known = rows::begins_as(path);
+                return Err(known.map_or(too_long, |m| Mistakes::new(&name, "", vec![m]).into()));
             }
             read => read?,
         };
@@ -335,62 +336,71 @@ impl<'f> TableReader<'f> {
     }
 
     /// A quantity as it was read on an instrument: once, or several times as a list, of which the mean counts; over the
-    /// instrument's range, `"> 16 inwc"`; or, of a difference, that there was none.
+    /// instrument's range, `"> 16 inwc"`, each time then; or, of a difference, that there was none.
     pub fn reading(&self, key: &str, wanted: Dimension) -> Field<'f, Reading> {
-        self.read(key, example(key, wanted), |value| match &value.kind {
-            Kind::List(items) if !items.is_empty() => {
-                let all: Option<Vec<f64>> = items
-                    .iter()
-                    .map(|item| Some(self.one_quantity(key, item, wanted)?.0))
-                    .collect();
-                let all = all?;
-                let times = all.len();
-                let least = all.iter().copied().fold(f64::INFINITY, f64::min);
-                let most = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-                Some(Reading {
-                    value: all.iter().sum::<f64>() / times as f64,
-                    unit: None,
-                    times,
-                    apart: most - least,
-                    is_over: false,
-                })
+        self.read(key, example(key, wanted), |value| {
+            let Kind::List(items) = &value.kind else {
+                return self.one_reading(key, value, wanted);
+            };
+            let all: Option<Vec<Reading>> = items
+                .iter()
+                .map(|item| self.one_reading(key, item, wanted))
+                .collect();
+            let all = all?;
+            let Some(first) = all.first() else {
+                return self.one_reading(key, value, wanted);
+            };
+            let over = all.iter().filter(|r| r.is_over).count();
+            let of =
+                |pick: fn(f64, f64) -> f64| all.iter().map(|r| r.value).fold(first.value, pick);
+            let (least, most) = (of(f64::min), of(f64::max));
+            if over == all.len() {
+                // What lies over each of their ranges lies over the widest.
+                return Some(Reading {
+                    value: most,
+                    ..*first
+                });
             }
-            Kind::Text(text) if wanted == Dimension::PressureDifference && is_none(text) => {
-                Some(Reading {
-                    value: 0.0,
-                    unit: None,
-                    times: 1,
-                    apart: 0.0,
-                    is_over: false,
-                })
+            if over > 0 {
+                let message = format!("`{key}` was read within the range of a gauge and over it");
+                let help =
+                    "the one of the state that the table means: something changed in between";
+                self.complain(key, message, help);
+                return None;
             }
-            Kind::Text(text) => {
-                let over = text.trim().strip_prefix(['>', '≥']);
-                let over = over.or_else(|| text.trim().strip_prefix("over "));
-                let bare = Value {
-                    kind: Kind::Text(over.unwrap_or(text).to_owned()),
-                    span: value.span.clone(),
-                };
-                let (value, unit) = self.one_quantity(key, &bare, wanted)?;
-                Some(Reading {
-                    value,
-                    unit: Some(unit),
-                    times: 1,
-                    apart: 0.0,
-                    is_over: over.is_some(),
-                })
-            }
-            _ => {
-                let (value, unit) = self.one_quantity(key, value, wanted)?;
-                Some(Reading {
-                    value,
-                    unit: Some(unit),
-                    times: 1,
-                    apart: 0.0,
-                    is_over: false,
-                })
-            }
+            Some(Reading {
+                value: all.iter().map(|r| r.value).sum::<f64>() / all.len() as f64,
+                unit: None,
+                times: all.len(),
+                apart: most - least,
+                is_over: false,
+            })
         })
+    }
+
+    fn one_reading(&self, key: &str, value: &Value, wanted: Dimension) -> Option<Reading> {
+        let once = |value: f64, unit: Option<&'static Unit>, is_over: bool| Reading {
+            value,
+            unit,
+            times: 1,
+            apart: 0.0,
+            is_over,
+        };
+        let Kind::Text(text) = &value.kind else {
+            let (value, unit) = self.one_quantity(key, value, wanted)?;
+            return Some(once(value, Some(unit), false));
+        };
+        if wanted == Dimension::PressureDifference && is_none(text) {
+            return Some(once(0.0, None, false));
+        }
+        let over = text.trim().strip_prefix(['>', '≥']);
+        let over = over.or_else(|| text.trim().strip_prefix("over "));
+        let bare = Value {
+            kind: Kind::Text(over.unwrap_or(text).to_owned()),
+            span: value.span.clone(),
+        };
+        let (value, unit) = self.one_quantity(key, &bare, wanted)?;
+        Some(once(value, Some(unit), over.is_some()))
     }
 
     /// A table within this one.
@@ -503,7 +513,7 @@ impl<'f> TableReader<'f> {
             Kind::Text(text) => text.clone(),
             // A bare number: a share may be one, anything else is told its unit is missing.
             Kind::Integer(number) => number.to_string(),
-            Kind::Number(number) => number.to_string(),
+            Kind::Number(number) => echoed(*number),
             other => {
                 return self.is_not(
                     key,

@@ -1,5 +1,5 @@
-//! A table of recorded pressures, as a recorder or a spreadsheet writes it, given where a TOML file is wanted. It is told
-//! as that, not line by line as bad TOML.
+//! A table of recorded pressures, as a recorder or a spreadsheet writes it, a log or a result, given where a TOML file is
+//! wanted. It is told as that, not line by line as bad TOML.
 
 use std::fs::File;
 use std::io::Read as _;
@@ -28,32 +28,48 @@ pub(super) fn is_table(text: &str) -> bool {
         && BETWEEN.iter().any(|c| lines.iter().all(|l| l.contains(*c)))
 }
 
-/// The same of a file too long to be read whole.
-pub(super) fn begins_as_table(path: &Path) -> bool {
-    let mut head = Vec::new();
-    let read = File::open(path).and_then(|f| f.take(HEAD_BYTES).read_to_end(&mut head));
-    // The last line may be cut off, also within a character.
-    let text = String::from_utf8_lossy(&head);
-    read.is_ok()
-        && text
-            .rsplit_once('\n')
-            .is_some_and(|(whole, _)| is_table(whole))
+/// What a text is that is no TOML and known by its beginning: a log of an attempt, a result of the program, a table.
+pub(super) fn instead(text: &str) -> Option<Mistake> {
+    let bare = without_mark(text).trim_start();
+    let (message, help) = if bare.starts_with("{\"entry\":") {
+        (
+            "this is the log of an attempt; what is read here is TOML",
+            "`twostage drill grade DRILL LOG`, which reads it",
+        )
+    } else if bare.starts_with('{') {
+        (
+            "this is JSON; what is read here is TOML",
+            "the file that was written by hand, and no result",
+        )
+    } else if is_table(text) {
+        (
+            "this is a table of columns; what is read here is TOML",
+            "a readings file for `twostage diagnose`: out of a recording one value for each test, as in [lock_up] and \
+             below it after_minute = \"11.9 inwc\" (docs/diagnosis.md)",
+        )
+    } else {
+        return None;
+    };
+    Some(Mistake {
+        place: None,
+        message: message.to_owned(),
+        help: help.to_owned(),
+    })
 }
 
-/// What is said of it.
-pub(super) fn mistake() -> Mistake {
-    Mistake {
-        place: None,
-        message: "this is a table of columns; what is read here is TOML".to_owned(),
-        help: "a readings file for `twostage diagnose`: out of a recording one value for each test, as in [lock_up] and \
-               below it after_minute = \"11.9 inwc\" (docs/diagnosis.md)"
-            .to_owned(),
-    }
+/// The same of a file too long to be read whole.
+pub(super) fn begins_as(path: &Path) -> Option<Mistake> {
+    let mut head = Vec::new();
+    let read = File::open(path).and_then(|f| f.take(HEAD_BYTES).read_to_end(&mut head));
+    read.ok()?;
+    // The last line may be cut off, also within a character.
+    let text = String::from_utf8_lossy(&head);
+    instead(text.rsplit_once('\n').map_or(&*text, |(whole, _)| whole))
 }
 
 #[cfg(test)]
 mod tests {
-    use super::is_table;
+    use super::{instead, is_table};
 
     #[test]
     fn rows_of_columns_are_told_from_toml() {
@@ -71,5 +87,18 @@ mod tests {
         ] {
             assert!(!is_table(toml), "{toml}");
         }
+    }
+
+    #[test]
+    fn a_log_and_a_result_are_told_as_what_they_are() {
+        let told = |text: &str| instead(text).map(|m| m.message);
+        let log = "{\"entry\":{\"log\":\"twostage attempt\",\"version\":2},\"sum\":\"0\"}\n";
+        for text in [log.to_owned(), format!("{log}{log}")] {
+            assert!(told(&text).is_some_and(|m| m.contains("the log of an attempt")));
+        }
+        assert!(
+            told("{\"format\":\"twostage run\",\n\"a\":1}\n").is_some_and(|m| m.contains("JSON"))
+        );
+        assert_eq!(told("title = \"a\"\n"), None);
     }
 }

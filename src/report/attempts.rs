@@ -186,8 +186,20 @@ pub fn csv(attempts: &[Attempt]) -> String {
 /// Letters of the pictures: attributes, since not every printer of pages puts a page's style on what is within them.
 const LETTERS: &str = "font-family=\"system-ui, sans-serif\" font-size=\"12\"";
 
+/// What every page of reports begins with, and what its style does: by these it is known again.
+pub const PAGE: [&str; 2] = [
+    "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>",
+    "\n:root { color-scheme: light; }\nbody { font: 15px/1.45 system-ui, sans-serif; color: #1d2733;",
+];
+
+/// The head of a page; its title is written safely already.
+pub(super) fn opening(title: &str) -> String {
+    let start = PAGE[0];
+    format!("{start}{title}</title><style>{STYLE}</style></head><body>\n<h1>{title}</h1>\n")
+}
+
 /// How pages of reports look, on a screen and printed.
-pub(super) const STYLE: &str = "
+const STYLE: &str = "
 :root { color-scheme: light; }
 body { font: 15px/1.45 system-ui, sans-serif; color: #1d2733; background: #fff; max-width: 64rem; margin: 2rem auto; padding: 0 1rem; }
 h1 { font-size: 1.5rem; } h2 { font-size: 1.15rem; margin-top: 2rem; } h3 { font-size: 1rem; margin: 0 0 .3rem; }
@@ -203,9 +215,7 @@ ol { margin: .4rem 0; padding-left: 1.6rem; columns: 2; } .bad { font-weight: 60
 
 /// The attempts as one page.
 pub fn html(attempts: &[Attempt], left_out: &[String]) -> String {
-    let mut out = format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>Fault drills</title><style>{STYLE}</style></head><body>\n<h1>Fault drills</h1>\n"
-    );
+    let mut out = opening("Fault drills");
     let right = attempts.iter().filter(|a| a.right).count();
     let sum = |of: fn(&Grade) -> usize| attempts.iter().map(|a| of(&a.grade)).sum::<usize>();
     let both = both_counts(sum(|g| g.unsafe_acts), sum(|g| g.unsafe_said));

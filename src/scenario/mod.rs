@@ -19,6 +19,7 @@ mod stage_parts;
 mod talk;
 #[cfg(test)]
 mod tests;
+pub mod unusual;
 mod write;
 
 pub use action::{Action, Comes, Growth, SiteValue, WhichStage};

@@ -3,95 +3,76 @@
 //! hand, a seat that closes within a thousandth of its force. They are integrated rightly, step by tiny step;
 //! without a bound five seconds of them take half a minute, and a night takes for ever.
 //!
-//! A rig that hunts at 80 Hz, the fastest of any fault, takes some 8,000 steps a second. A step is some 30 µs of a core.
+//! Work is counted in calls of the rates: a step takes three of them where all is smooth, and fifty where each step is tried
+//! again and again. A rig that hunts at 80 Hz, the fastest of any fault, takes some 30,000 calls a second. A call is
+//! some 2 µs of a core, all that goes with it counted in.
 
-use crate::rig::{Rig, Stage};
+use crate::rig::Rig;
+use crate::scenario::unusual;
 
-/// Steps that a simulated second may take in the long run: some two seconds of a core.
-pub(super) const EACH_S: f64 = 50_000.0;
-/// Steps that can be saved up for a hard moment, and are there at the start.
-const SAVED: f64 = 100_000.0;
+/// Calls that a simulated second may take in the long run: some fifth of a second of a core.
+pub(super) const EACH_S: f64 = 100_000.0;
+/// Calls that can be saved up for a hard moment, and are there at the start.
+const SAVED: f64 = 500_000.0;
+/// Calls in which a rig must come to rest before the start: some seconds of a core, and enough for one that hunts at 80 Hz
+/// through all of the usual minute. Others need some thousands.
+const TO_REST: f64 = 2_500_000.0;
 
-/// Steps in hand.
+/// Calls in hand.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Effort {
     saved: f64,
+    each_s: f64,
 }
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { saved: SAVED }
+        Self {
+            saved: SAVED,
+            each_s: EACH_S,
+        }
     }
 }
 
 impl Effort {
-    /// Steps that may be taken at once, and so many more for each second on the way.
+    /// What there is for coming to rest before the start, however long that may last.
+    pub(super) fn to_rest() -> Self {
+        Self {
+            saved: TO_REST,
+            each_s: 0.0,
+        }
+    }
+
+    /// Calls that may be made at once, and so many more for each second on the way.
     pub(super) fn allowed(self) -> (u64, f64) {
-        (self.saved.max(1.0) as u64, EACH_S)
+        (self.saved.max(1.0) as u64, self.each_s)
     }
 
     /// Takes note of what was spent over so many seconds.
-    pub(super) fn spend(&mut self, seconds: f64, steps: u64) {
-        self.saved = (self.saved + EACH_S * seconds - steps as f64).min(SAVED);
+    pub(super) fn spend(&mut self, seconds: f64, calls: u64) {
+        let most = SAVED.max(self.saved);
+        self.saved = (self.saved + self.each_s * seconds - calls as f64).min(most);
     }
 }
 
-/// What makes one stage quick, by its key, against the standard one: over 1 where it is quicker.
-fn of_stage<'a>(name: &'a str, now: &Stage, usual: &Stage) -> [(&'a str, &'static str, f64); 7] {
-    let area = |m2: f64| m2.max(1e-9);
-    [
-        (name, "mass", now.mass_kg / usual.mass_kg),
-        (name, "case", usual.case_m3 / now.case_m3),
-        (
-            name,
-            "vent.bore",
-            area(now.vent.area_m2) / area(usual.vent.area_m2),
-        ),
-        (name, "chamber", usual.chamber_m3 / now.chamber_m3),
-        (name, "bore", (now.bore_m / usual.bore_m).powi(2)),
-        (name, "diaphragm", now.area_m2 / usual.area_m2),
-        (name, "seal_force", usual.seal_force_n / now.seal_force_n),
-    ]
-}
-
-/// The two keys of a scenario file that lie furthest from the standard rig's on the side that makes a rig quick.
+/// The two keys of a scenario file whose values lie furthest from the standard rig's, in decades.
 ///
 /// The state that changes fastest is the wrong place to look: whatever is too quick, a diaphragm or what rubs on it shakes
 /// with it.
 pub(super) fn look_at(rig: &Rig) -> String {
-    let usual = Rig::standard(rig.containers.clone(), Vec::new());
-    let pipe = |rig: &Rig| rig.piping.main.bore_m;
-    let mut all: Vec<(&str, &str, f64)> = of_stage("regulator.first", &rig.first, &usual.first)
-        .into_iter()
-        .chain(of_stage("regulator.second", &rig.second, &usual.second))
-        .collect();
-    all.push(("piping", "bore", (pipe(rig) / pipe(&usual)).powi(2)));
-    all.push((
-        "piping",
-        "volume",
-        usual.piping.manifold_m3 / rig.piping.manifold_m3,
-    ));
-    for container in &rig.containers {
-        let (now, usual) = (&container.supply, crate::rig::presets::supply());
-        all.push((
-            "supply",
-            "pigtail_volume",
-            usual.pigtail_volume_m3 / now.pigtail_volume_m3,
-        ));
-        all.push((
-            "supply",
-            "pigtail_bore",
-            (now.pigtail_bore_m / usual.pigtail_bore_m).powi(2),
-        ));
-        all.push(("supply", "valve_bore", now.valve_m2 / usual.valve_m2));
-    }
-    all.sort_by(|a, b| b.2.total_cmp(&a.2));
-    let told: Vec<String> = all
+    let told: Vec<String> = unusual::keys(rig)
         .iter()
+        .filter(|key| key.decades >= UNUSUAL)
         .take(2)
-        .filter(|(_, _, ratio)| *ratio > UNUSUAL)
-        .map(|(table, key, ratio)| {
-            format!("`{key}` of [{table}], {ratio:.0} times off what is usual")
+        .map(|key| {
+            let (name, table) = (key.key, key.table);
+            match key.ratio {
+                Some(ratio) if ratio < 1e4 => {
+                    format!("`{name}` of [{table}], {ratio:.0} times off what is usual")
+                }
+                Some(_) => format!("`{name}` of [{table}], over 10000 times off what is usual"),
+                None => format!("`{name}` of [{table}], nothing where something is usual, or the other way round"),
+            }
         })
         .collect();
     if told.is_empty() {
@@ -101,16 +82,16 @@ pub(super) fn look_at(rig: &Rig) -> String {
     }
 }
 
-/// A part so far off the standard one is worth a word.
-const UNUSUAL: f64 = 3.0;
+/// A part three times off the standard one is worth a word \[decades\].
+const UNUSUAL: f64 = 0.477;
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// What was made quick is named, and the furthest off first.
+    /// What is far from usual is named, and the furthest off first, to whichever side it lies.
     #[test]
-    fn the_part_that_is_too_quick_is_named() {
+    fn the_part_that_is_far_from_usual_is_named() {
         let usual = crate::scenario::Scenario::opening().rig;
         let named = |change: &dyn Fn(&mut Rig)| {
             let mut rig = usual.clone();
@@ -124,7 +105,7 @@ mod tests {
             ),
             (
                 &|r: &mut Rig| r.first.vent.area_m2 *= 1e3,
-                "`vent.bore` of [regulator.first]",
+                "`bore` of [regulator.first.vent]",
             ),
             (
                 &|r: &mut Rig| r.piping.main.bore_m *= 10.0,
@@ -134,7 +115,18 @@ mod tests {
                 &|r: &mut Rig| r.second.mass_kg *= 50.0,
                 "`mass` of [regulator.second]",
             ),
-        ] as [(&dyn Fn(&mut Rig), &str); 4]
+            (
+                &|r: &mut Rig| r.second.seal_force_n *= 500.0,
+                "`seal_force` of [regulator.second]",
+            ),
+            (
+                &|r: &mut Rig| {
+                    r.first.friction_n *= 1e-4;
+                    r.second.mass_kg *= 5.0;
+                },
+                "`friction` of [regulator.first], 10000 times",
+            ),
+        ] as [(&dyn Fn(&mut Rig), &str); 6]
         {
             let told = named(change);
             assert!(told.starts_with(key), "{told}");
@@ -143,12 +135,15 @@ mod tests {
     }
 
     #[test]
-    fn steps_are_earned_by_the_second_and_saved_to_a_bound() {
+    fn calls_are_earned_by_the_second_and_saved_to_a_bound() {
         let mut effort = Effort::default();
-        assert_eq!(effort.allowed(), (100_000, 50_000.0));
-        effort.spend(1.0, 80_000);
-        assert_eq!(effort.allowed().0, 70_000);
+        assert_eq!(effort.allowed(), (500_000, 100_000.0));
+        effort.spend(1.0, 130_000);
+        assert_eq!(effort.allowed().0, 470_000);
         effort.spend(3600.0, 80_000);
-        assert_eq!(effort.allowed().0, 100_000);
+        assert_eq!(effort.allowed().0, 500_000);
+        let mut effort = Effort::to_rest();
+        effort.spend(60.0, 2_000_000);
+        assert_eq!(effort.allowed(), (500_000, 0.0));
     }
 }

@@ -21,6 +21,9 @@ const TURNS: usize = 12;
 #[derive(Debug, Clone, thiserror::Error)]
 pub enum Unrest {
     /// It cannot be started, which the error tells to the end.
+    #[error("{0}")]
+    Start(SimError),
+    /// It stops on the way, which the error tells to the end.
     #[error("this rig does not come to rest: {0}")]
     Failed(SimError),
     /// The engines gave up; the state they name is mostly the wrong place to look.
@@ -64,6 +67,7 @@ pub fn comes_to_rest(scenario: &Scenario) -> Result<(), Unrest> {
             error,
             look_at: look_at(&scenario.rig),
         },
+        error @ SimError::NoRest { .. } => Unrest::Start(error),
         error => Unrest::Failed(error),
     };
     let quiet = Arc::new(quiet);

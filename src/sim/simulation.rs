@@ -3,7 +3,7 @@
 //! [`Moment`] holds every value that changes, so a copy of it is a checkpoint from which the run
 //! goes on exactly as before.
 
-use super::effort::{EACH_S, Effort};
+use super::effort::{EACH_S, Effort, look_at};
 use super::error::SimError;
 use super::flicker::Flicker;
 use super::mark::{Mark, Noted};
@@ -103,11 +103,17 @@ impl Simulation {
             marks: Vec::new(),
             healthy: false,
             tape: None,
-            effort: Effort::default(),
+            effort: Effort::to_rest(),
             scenario,
         };
         sim.refit();
-        sim.advance(0.0, None, &mut |_| {})?;
+        sim.advance(0.0, None, &mut |_| {})
+            .map_err(|error| SimError::NoRest {
+                why: no_rest(&error),
+                before_s: -sim.now.t_s,
+                look_at: look_at(&sim.rig),
+            })?;
+        sim.effort = Effort::default();
         sim.marks.clear();
         let now = &mut sim.now;
         now.next_event = 0;
@@ -489,7 +495,7 @@ impl Simulation {
         // The explicit engine takes thousands of steps a second of any rig, and has a bound of its own.
         let is_bounded = self.engine.method != Method::Explicit;
         if is_bounded {
-            (self.engine.step_limit, self.engine.step_rate) = self.effort.allowed();
+            self.engine.call_limit = self.effort.allowed();
         }
         let before = *self.engine.work();
         let stop =
@@ -502,12 +508,12 @@ impl Simulation {
             SolveError::TooManySteps { time_s, state, .. } if is_bounded => SimError::TooStiff {
                 each_s: EACH_S,
                 time_s,
-                look_at: super::effort::look_at(&rig),
+                look_at: look_at(&rig),
                 state,
             },
             other => other.into(),
         })?;
-        let spent = self.engine.work().steps - before.steps;
+        let spent = self.engine.work().derivative_calls - before.derivative_calls;
         let reached_s = match stop {
             Stop::Reached => stop_s,
             Stop::Event { time_s, .. } => time_s,
@@ -545,6 +551,19 @@ impl Simulation {
             self.engine.restart();
         }
         self.carry_out_events();
+    }
+}
+
+/// What kept a rig from coming to rest, without the moment: that is counted to the start there.
+fn no_rest(error: &SimError) -> String {
+    match error {
+        SimError::TooStiff { state, .. } => {
+            format!("it still moves, the {state} fastest")
+        }
+        SimError::Solve(SolveError::Stuck { state, .. }) => {
+            format!("the {state} jumps so that it cannot be followed")
+        }
+        other => other.to_string(),
     }
 }
 

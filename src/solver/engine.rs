@@ -40,8 +40,9 @@ pub struct Engine {
     pub tolerance: Tolerance,
     /// Cap on accepted steps in one advance, after which it ends with an error.
     pub step_limit: u64,
-    /// What is added to the cap for each second that has been integrated \[1/s\].
-    pub step_rate: f64,
+    /// Cap on calls of the rates in one advance, and what is added to it for each second that has been integrated
+    /// \[1/s\]: what the advance costs, where a step may take three calls or a hundred.
+    pub call_limit: (u64, f64),
     work: Work,
     memory: Memory,
     /// The one stiff method to use, for tests of that method.
@@ -81,7 +82,7 @@ impl Engine {
             method,
             tolerance,
             step_limit: STEP_LIMIT,
-            step_rate: 0.0,
+            call_limit: (u64::MAX, 0.0),
             work: Work::default(),
             memory: Memory::default(),
             #[cfg(test)]
@@ -162,7 +163,8 @@ impl Engine {
             &self.memory.fired,
             samples,
             observer,
-            (self.step_limit, self.step_rate),
+            self.step_limit,
+            self.call_limit,
         )?;
         let result = self.climb(&mut run);
         y.copy_from_slice(run.y());

@@ -14,7 +14,7 @@ pub enum SolveError {
     },
     /// A state, rate or watch became infinite or not a number.
     #[error(
-        "{what} of {state} is not a number at {time_s} s of simulated time; check the parameters \
+        "{what} of {state} is not a number at {time_s:.6} s of simulated time; check the parameters \
          and events that act on it just before"
     )]
     NonFinite {
@@ -27,7 +27,7 @@ pub enum SolveError {
     },
     /// Every rung of the ladder gave up.
     #[error(
-        "the solution cannot be continued past {time_s} s of simulated time ({reason}); {state} \
+        "the solution cannot be continued past {time_s:.6} s of simulated time ({reason}); {state} \
          changes fastest there: look for a jump or an extreme parameter that acts on it, or \
          loosen the tolerance"
     )]
@@ -41,7 +41,7 @@ pub enum SolveError {
     },
     /// The cap on steps in one advance was met.
     #[error(
-        "{limit} steps were spent by {time_s} s of simulated time and the end is not reached; \
+        "{limit} steps were spent by {time_s:.6} s of simulated time and the end is not reached; \
          {state} changes fastest there: use the stiff method, loosen the tolerance, or advance a \
          shorter span"
     )]

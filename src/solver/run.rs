@@ -49,8 +49,10 @@ pub(super) struct Run<'a> {
     /// Last accepted scaled state.
     pub(super) z: Vec<f64>,
     pub(super) steps_left: u64,
-    /// Steps that may be accepted at all, and so many more for each second behind.
-    steps_allowed: (u64, f64),
+    /// Steps that may be accepted at all.
+    steps_allowed: u64,
+    /// Calls of the rates that may be made, and so many more for each second behind.
+    calls_allowed: (u64, f64),
     pub(super) work: Work,
     watcher: Watcher,
     samples: &'a [f64],
@@ -74,7 +76,8 @@ impl<'a> Run<'a> {
         fired: &[usize],
         samples: &'a [f64],
         observer: &'a mut dyn Observer,
-        steps_allowed: (u64, f64),
+        steps_allowed: u64,
+        calls_allowed: (u64, f64),
     ) -> Result<Self, SolveError> {
         let start_s = rates.start_s;
         let after = samples.partition_point(|s| *s <= start_s);
@@ -87,8 +90,9 @@ impl<'a> Run<'a> {
             span_s: end_s - start_s,
             tau: 0.0,
             z,
-            steps_left: steps_allowed.0,
+            steps_left: steps_allowed,
             steps_allowed,
+            calls_allowed,
             work: Work::default(),
             watcher: Watcher::new(rates.system, start_s, y, fired)?,
             samples: &samples[after..until.max(after)],
@@ -119,9 +123,13 @@ impl<'a> Run<'a> {
         exact: Dense<'_>,
     ) -> Result<Option<Event>, SolveError> {
         self.work.steps += 1;
-        let (at_once, each_s) = self.steps_allowed;
-        let allowed = at_once.saturating_add((each_s * tau) as u64);
-        self.steps_left = allowed.saturating_sub(self.work.steps);
+        let (at_once, each_s) = self.calls_allowed;
+        let calls = at_once.saturating_add((each_s * tau) as u64);
+        self.steps_left = if self.rates.calls() > calls {
+            0
+        } else {
+            self.steps_allowed.saturating_sub(self.work.steps)
+        };
         let (from, rates) = (self.tau, self.rates);
         rates.unscaled(z, &mut self.end);
         if let Some(i) = self.end.iter().position(|y| !y.is_finite()) {

@@ -27,7 +27,7 @@ pub use nearest::nearest;
 pub use parse::{parse, parse_number, parse_with_unit};
 pub use pressure::{Absolute, Gauge, inwc_to_pa, pa_to_inwc, pa_to_psi, psi_to_pa};
 pub use show::{
-    MINUS, decimals_of, display_unit, fixed, format, format_in, grouped, number_in, signed,
+    MINUS, decimals_of, display_unit, echoed, fixed, format, format_in, grouped, number_in, signed,
     with_commas, write_in, write_quantity,
 };
 #[cfg(test)]

@@ -130,6 +130,16 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     with_sign(is_less.then_some(MINUS), &digits)
 }
 
+/// A number as somebody gave it, for a message that repeats it: never in hundreds of digits.
+pub fn echoed(value: f64) -> String {
+    let size = value.abs();
+    if size == 0.0 || (1e-6..1e15).contains(&size) || !value.is_finite() {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
+}
+
 /// A change to so many decimals for people: its sign always stands before it.
 pub fn signed(value: f64, decimals: usize) -> String {
     let (is_less, digits) = rounded(value, decimals);

@@ -1,6 +1,6 @@
 //! Figures of a test, read or worked out, its steps and its record: plain data.
 
-use super::item::Id;
+use super::item::{Id, Observation};
 use super::test::Test;
 use serde::{Deserialize, Serialize};
 
@@ -109,6 +109,20 @@ pub struct Figure {
 }
 
 impl Figure {
+    /// Whether a reading can be one of its item's.
+    pub fn is_sound(&self) -> bool {
+        match self.measure {
+            Measure::Read(item) => Observation {
+                item,
+                value: self.value,
+                uncertainty: None,
+                at_s: 0.0,
+            }
+            .is_sound(),
+            _ => self.value.is_finite(),
+        }
+    }
+
     /// Whether a person would write it down: what is `still_moving` has no time at which it stood.
     pub fn is_shown(&self, still_moving: bool) -> bool {
         !(still_moving && self.measure == Measure::Read(Id::RestSettles))

@@ -2,11 +2,12 @@
 
 use super::deeds::{Deed, Effect};
 use super::figure::{Figure, Measure, left_unlit};
-use super::item::Id;
+use super::item::{Id, VENT_LOOKS};
 use super::sight::Burner;
 use super::test::Test;
 use super::tool::{Bag, Tool};
 use super::verdict::{self, Judged, Verdict};
+use crate::rig::Rig;
 use crate::service::{Bubbles, FrostSeen, Joint, LIMITS, Place, Shown, Sound, TestPoint};
 use serde::{Deserialize, Serialize};
 
@@ -68,6 +69,39 @@ pub enum Told {
 }
 
 impl Told {
+    /// Whether each part that it names is on this rig, and each word and reading can be one: a log comes by mail.
+    pub fn is_of(&self, rig: &Rig) -> bool {
+        let (burners, containers) = (rig.appliances.len(), rig.containers.len());
+        let all_there = |seen: &[Burner]| seen.iter().all(|b| b.appliance < burners);
+        let joint_there = |joint: &Joint| !matches!(joint, Joint::Burner(i) if *i >= burners);
+        match self {
+            Self::Nothing | Self::Deed(..) => true,
+            Self::Test { figures, unlit, .. } => {
+                unlit.iter().all(|i| *i < burners) && figures.iter().all(Figure::is_sound)
+            }
+            Self::Burners(seen) => all_there(seen),
+            Self::Gauge { point, .. } => match point {
+                TestPoint::Appliance(i) => *i < burners,
+                TestPoint::Container(i) | TestPoint::Inlet(i) => *i < containers,
+                _ => true,
+            },
+            Self::Warmth(Place::Container(i), _) => *i < containers,
+            Self::Warmth(_, k) => *k > 0.0,
+            Self::Fluid(joint, _) | Self::Heard(Sound::Escapes(joint)) => joint_there(joint),
+            Self::Heard(_) => true,
+            Self::Sight {
+                burners: seen,
+                vent,
+                indicator_red,
+                ..
+            } => {
+                let red = indicator_red.is_none_or(|red| (0.0..=1.0).contains(&red));
+                all_there(seen) && *vent < VENT_LOOKS.len() && red
+            }
+            Self::Passed(s) => *s >= 0.0,
+        }
+    }
+
     /// Without what was read on a gauge that is not at hand.
     #[must_use]
     pub fn with(mut self, bag: &Bag) -> Self {

@@ -32,7 +32,7 @@ use app::camera::Camera;
 use app::settings;
 
 pub use app::App;
-pub use app::camera::Shot;
+pub use app::camera::{Shot, Tray};
 pub use desk::{Page, Side};
 pub use platform::Since;
 
@@ -57,6 +57,9 @@ pub enum WindowError {
     /// The scenario cannot be brought to rest.
     #[error("the scenario cannot start: {0}")]
     Scenario(String),
+    /// The window was closed before its picture was taken, or it could not be made.
+    #[error("no picture was taken: {0}")]
+    NoPicture(String),
 }
 
 /// What the window is started with.
@@ -69,21 +72,31 @@ pub struct Start {
     pub shot: Option<Shot>,
 }
 
-/// Opens the window and returns when it is closed.
+/// Opens the window and returns when it is closed: with the PNG of the picture that was asked for.
 ///
 /// # Errors
-/// When there is no display, a library of the window system is missing, or the scenario cannot
-/// be brought to rest.
-pub fn run(start: Start) -> Result<(), WindowError> {
+/// When there is no display, a library of the window system is missing, the scenario cannot
+/// be brought to rest, or no picture was taken.
+pub fn run(start: Start) -> Result<Option<Vec<u8>>, WindowError> {
     quiet_about_libraries();
+    let tray = start.shot.as_ref().map(|shot| shot.tray.clone());
     // The keyboard library is loaded late and panics where it is missing.
     match std::panic::catch_unwind(AssertUnwindSafe(|| run_toolkit(start))) {
-        Ok(result) => result,
+        Ok(result) => result.and_then(|()| picture_in(tray)),
         Err(payload) => match library_of(payload.as_ref()) {
             Some(library) => Err(WindowError::MissingLibrary(library)),
             None => std::panic::resume_unwind(payload),
         },
     }
+}
+
+fn picture_in(tray: Option<Tray>) -> Result<Option<Vec<u8>>, WindowError> {
+    let Some(tray) = tray else {
+        return Ok(None);
+    };
+    let closed = || Err("the window was closed before".to_owned());
+    let taken = tray.take().unwrap_or_else(closed);
+    taken.map(Some).map_err(WindowError::NoPicture)
 }
 
 fn run_toolkit(start: Start) -> Result<(), WindowError> {
@@ -115,8 +128,19 @@ fn run_toolkit(start: Start) -> Result<(), WindowError> {
     )
     .map_err(|e| match e {
         eframe::Error::AppCreation(cause) => WindowError::Scenario(cause.to_string()),
-        other => WindowError::NoDisplay(without_places(&other.to_string())),
+        other => WindowError::NoDisplay(no_screen(&other)),
     })
+}
+
+/// What kept a screen from being used, in our own words: the toolkit's name its parts and not what to do.
+fn no_screen(error: &eframe::Error) -> String {
+    let why = match error {
+        eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => "the screen does not answer",
+        _ => "the screen offers no OpenGL 2.1 or better",
+    };
+    let value = |name| std::env::var(name).unwrap_or_default();
+    let names = ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"];
+    screens(&names.map(|name| (name, value(name))), why)
 }
 
 /// Whether the system says by its variables that it has no screen.
@@ -138,13 +162,18 @@ fn quiet_about_libraries() {
     }));
 }
 
-/// What went wrong without the place in somebody's source where it was found.
-fn without_places(text: &str) -> String {
-    let told: Vec<&str> = text
-        .split(": ")
-        .filter(|part| !part.contains(".rs:"))
+/// The screens that the system's variables name, as it is told of one that cannot be used.
+fn screens(named: &[(&str, String)], why: &str) -> String {
+    let named: Vec<String> = named
+        .iter()
+        .filter(|(_, screen)| !screen.is_empty())
+        .map(|(name, screen)| format!("{name} is `{}`", crate::units::plain(screen)))
         .collect();
-    told.join(": ")
+    if named.is_empty() {
+        why.to_owned()
+    } else {
+        format!("{why} ({})", named.join(", "))
+    }
 }
 
 /// The library a panic complains about, if it is one of the keyboard's.
@@ -203,12 +232,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn no_path_of_a_build_is_told() {
-        let text = "event loop: os error at /somebody/src/x11/mod.rs:757: neither DISPLAY nor another is set";
+    fn a_screen_that_is_not_there_is_told_by_what_names_it() {
+        let named = [
+            ("DISPLAY", ":77".to_owned()),
+            ("WAYLAND_DISPLAY", String::new()),
+        ];
         assert_eq!(
-            without_places(text),
-            "event loop: neither DISPLAY nor another is set"
+            screens(&named, "the screen does not answer"),
+            "the screen does not answer (DISPLAY is `:77`)"
         );
+        assert_eq!(screens(&[], "no"), "no");
     }
 
     #[test]

@@ -133,13 +133,17 @@ pub(super) fn full(path: &Path) -> String {
         .to_string()
 }
 
-/// Writes a picture as PNG.
+/// A picture as PNG.
 ///
 /// # Errors
-/// What the system says, in words.
-pub(super) fn write_png(path: &Path, image: &egui::ColorImage) -> Result<(), String> {
+/// Why there is none.
+pub(super) fn png(image: &egui::ColorImage) -> Result<Vec<u8>, String> {
     let [w, h] = image.size.map(|side| side as u32);
     let pixels = image.pixels.iter().flat_map(egui::Color32::to_array);
     let raw: Vec<u8> = pixels.collect();
-    image::save_buffer(path, &raw, w, h, image::ColorType::Rgba8).map_err(|e| e.to_string())
+    let mut out = std::io::Cursor::new(Vec::new());
+    let (color, format) = (image::ColorType::Rgba8, image::ImageFormat::Png);
+    image::write_buffer_with_format(&mut out, &raw, w, h, color, format)
+        .map_err(|e| e.to_string())?;
+    Ok(out.into_inner())
 }

@@ -5,239 +5,16 @@
 
 #![cfg(target_os = "linux")]
 
+mod replace;
+mod walks;
+
 use clap::CommandFactory as _;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
-
-/// One command: its words, a call that says something on standard output, the call's inputs, and its options for
-/// files. `IN` stands for a scenario, `READ` for readings, `DRILL`, `LOG`, `LOGS` for a drill, an attempt and
-/// a folder of attempts, `CLASS` for the folder of a class.
-struct Walk {
-    words: &'static str,
-    call: &'static [&'static str],
-    /// Arguments of the call that name a file which is read.
-    inputs: &'static [&'static str],
-    /// Options that write a file, and what an old result of that kind begins with.
-    outputs: &'static [(&'static str, &'static str)],
-    /// Whether it reads lines from standard input.
-    lines: bool,
-}
-
-const TABLE: &str = "time_s,outlet\n1,2\n";
-
-const COMMANDS: &[Walk] = &[
-    Walk {
-        words: "run",
-        call: &["run", "IN"],
-        inputs: &["IN"],
-        outputs: &[("--csv", TABLE), ("--json", "{\"version\":1}\n")],
-        lines: false,
-    },
-    Walk {
-        words: "check",
-        call: &["check", "IN"],
-        inputs: &["IN"],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "service",
-        call: &["service", "IN", "--test", "flow-pressure"],
-        inputs: &["IN"],
-        outputs: &[("--json", "{\"version\":1}\n")],
-        lines: false,
-    },
-    Walk {
-        words: "curve",
-        call: &["curve", "IN", "--points", "2"],
-        inputs: &["IN"],
-        outputs: &[("--csv", TABLE), ("--svg", "<svg></svg>\n")],
-        lines: false,
-    },
-    Walk {
-        words: "stability",
-        call: &["stability", "IN", "--points", "2"],
-        inputs: &["IN"],
-        outputs: &[("--csv", TABLE), ("--svg", "<svg></svg>\n")],
-        lines: false,
-    },
-    Walk {
-        words: "faults",
-        call: &["faults"],
-        inputs: &[],
-        // `--paper` names a folder, and makes all of it.
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "diagnose",
-        call: &["diagnose", "--priors"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        // Minutes of work, and a file that only `library make` itself reads again.
-        words: "library make",
-        call: &[],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "library evaluate",
-        call: &["library", "evaluate", "1"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "library isolability",
-        call: &[],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "drill new",
-        call: &["drill", "new", "--from", "DRILL", "--out", "-"],
-        inputs: &["DRILL"],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "drill check",
-        call: &["drill", "check", "--quick", "DRILL"],
-        inputs: &["DRILL"],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "drill reseal",
-        call: &[],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "drill try",
-        call: &["drill", "try", "DRILL", "--who", "Ada", "--log", "NEW"],
-        inputs: &["DRILL"],
-        outputs: &[],
-        lines: true,
-    },
-    Walk {
-        words: "drill expert",
-        call: &[],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "drill grade",
-        call: &["drill", "grade", "DRILL", "LOG", "--marks"],
-        inputs: &["DRILL", "LOG"],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "drill list",
-        call: &["drill", "list"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "drill report",
-        call: &["drill", "report", "LOGS"],
-        inputs: &[],
-        outputs: &[("--html", "<!doctype html>\n"), ("--csv", TABLE)],
-        lines: false,
-    },
-    Walk {
-        // A folder of its own, refused where there is something already: see `tests/class/`.
-        words: "class new",
-        call: &[],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "class add",
-        call: &["class", "add", "FRESH", "--trainee", "Bo"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "class list",
-        call: &["class", "list", "CLASS"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "class release",
-        call: &["class", "release", "CLASS"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "class try",
-        call: &[
-            "class",
-            "try",
-            "CLASS",
-            "--who",
-            "1",
-            "--drill",
-            "since_the_rain",
-        ],
-        inputs: &[],
-        outputs: &[],
-        lines: true,
-    },
-    Walk {
-        words: "class next",
-        call: &["class", "next", "CLASS", "--who", "1"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        // It writes a folder full, all together: see `tests/class/`.
-        words: "class report",
-        call: &["class", "report", "CLASS", "--force"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "class mine",
-        call: &["class", "mine", "CLASS", "--who", "Ada"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "lesson list",
-        call: &["lesson", "list", "--progress", "PROGRESS"],
-        inputs: &[],
-        outputs: &[],
-        lines: false,
-    },
-    Walk {
-        words: "lesson run",
-        call: &["lesson", "run", "droop", "--progress", "PROGRESS"],
-        inputs: &[],
-        outputs: &[],
-        lines: true,
-    },
-];
+use walks::COMMANDS;
 
 /// A folder with one of each file.
 struct Place(PathBuf);
@@ -265,6 +42,12 @@ impl Place {
         );
         assert!(tried.status.success(), "{}", told(&tried));
         fs::copy(place.path("LOG"), place.0.join("logs/one.attempt")).expect("room");
+        fs::create_dir(place.path("DRILLS")).expect("a folder");
+        fs::copy(place.path("DRILL"), place.0.join("drills/own.toml")).expect("room");
+        fs::write(place.path("SEALED"), SEALED).expect("room");
+        fs::write(place.path("NAMES"), "# Friday\nBo\n\nCy\n").expect("room");
+        let read = "[lock_up]\nafter_minute = \"11.9 inwc\"\n";
+        fs::write(place.path("READ"), read).expect("room");
         let made = place.run(
             &[
                 "class",
@@ -293,19 +76,28 @@ impl Place {
             "FRESH" => "fresh",
             "NEW" => "new.attempt",
             "PROGRESS" => "progress.toml",
+            "READ" => "read.toml",
+            "SEALED" => "sealed.toml",
+            "DRILLS" => "drills",
+            "NAMES" => "names.txt",
+            "MADE" => "made",
             other => return other.to_owned(),
         };
         self.0.join(file).display().to_string()
     }
 
     fn command(&self, call: &[&str]) -> Command {
+        self.command_by(Command::new(env!("CARGO_BIN_EXE_twostage")), call)
+    }
+
+    fn command_by(&self, mut command: Command, call: &[&str]) -> Command {
         if call.contains(&"FRESH") {
             // A class that nothing was put into yet: twice is refused.
             let fresh = self.path("FRESH");
             let _ = fs::remove_dir_all(&fresh);
             self.run(&["class", "new", &fresh, "--name", "Friday"], b"");
         }
-        let mut command = Command::new(env!("CARGO_BIN_EXE_twostage"));
+        let _ = fs::remove_dir_all(self.path("MADE"));
         command
             .args(call.iter().map(|a| self.path(a)))
             .current_dir(&self.0)
@@ -314,6 +106,34 @@ impl Place {
             .env_remove("DISPLAY")
             .env_remove("WAYLAND_DISPLAY");
         command
+    }
+
+    /// Runs without a standard output.
+    fn shut_out(&self, call: &[&str], input: &[u8]) -> Output {
+        let mut shell = Command::new("sh");
+        shell.args([
+            "-c",
+            "exec \"$0\" \"$@\" >&-",
+            env!("CARGO_BIN_EXE_twostage"),
+        ]);
+        fs::write(self.0.join("input"), input).expect("room");
+        let mut command = self.command_by(shell, call);
+        command
+            .stdin(fs::File::open(self.0.join("input")).expect("written"))
+            .stdout(Stdio::null())
+            .stderr(Stdio::piped());
+        finished(command)
+    }
+
+    /// Runs with standard output led into a file, which is made anew.
+    fn led_into(&self, file: &str, call: &[&str], input: &[u8]) -> Output {
+        fs::write(self.0.join("input"), input).expect("room");
+        let mut command = self.command(call);
+        command
+            .stdin(fs::File::open(self.0.join("input")).expect("written"))
+            .stdout(fs::File::create(self.0.join(file)).expect("room"))
+            .stderr(Stdio::piped());
+        finished(command)
     }
 
     /// Runs with this on standard input, and must be done within a minute.
@@ -332,7 +152,7 @@ impl Place {
 
 fn finished(mut command: Command) -> Output {
     let begun = Instant::now();
-    let mut child = command.spawn().expect("the binary runs");
+    let child = command.spawn().expect("the binary runs");
     let watched = child.id();
     let guard = std::thread::spawn(move || {
         while begun.elapsed() < Duration::from_secs(120) {
@@ -343,16 +163,7 @@ fn finished(mut command: Command) -> Output {
         }
         let _ = Command::new("kill").arg(watched.to_string()).status();
     });
-    let output = if child.stdout.is_some() {
-        child.wait_with_output().expect("it ends")
-    } else {
-        let status = child.wait().expect("it ends");
-        Output {
-            status,
-            stdout: Vec::new(),
-            stderr: Vec::new(),
-        }
-    };
+    let output = child.wait_with_output().expect("it ends");
     drop(guard);
     assert!(
         output.status.code().is_some(),
@@ -376,6 +187,9 @@ fn told(output: &Output) -> String {
 /// A drill with its fault in the open, beside nothing.
 const DRILL: &str = include_str!("drill.toml");
 
+/// One that comes with the program.
+const SEALED: &str = include_str!("../../scenarios/drills/since_the_rain.toml");
+
 #[test]
 fn every_command_is_walked() {
     fn leaves(command: &clap::Command, before: &str, out: &mut BTreeSet<String>) {
@@ -390,17 +204,16 @@ fn every_command_is_walked() {
     }
     let mut all = BTreeSet::new();
     leaves(&twostage::cli::Args::command(), "", &mut all);
-    let walked: BTreeSet<String> = COMMANDS.iter().map(|w| w.words.to_owned()).collect();
+    let walked = COMMANDS.iter().map(|w| w.words.to_owned());
+    // The window is no command, and has a door all the same.
+    let walked: BTreeSet<String> = walked.filter(|w| !w.is_empty()).collect();
     assert_eq!(all, walked, "a command without its doors");
 }
 
 #[test]
 fn standard_output_that_is_full_fails_and_one_that_is_gone_does_not() {
     let place = Place::new("standard");
-    // The small drill of these doors has no solution any more (a screw set high and a vent sealed lower down look alike on
-    // two burners and call for different actions), so that `drill new` has nothing to write.
-    let speaks = |w: &&Walk| !w.call.is_empty() && w.words != "drill new";
-    for walk in COMMANDS.iter().filter(speaks) {
+    for walk in COMMANDS.iter().filter(|w| !w.long) {
         let answers: &[u8] = if walk.lines {
             b"look\nwait 1 min\n"
         } else {
@@ -457,6 +270,14 @@ fn standard_output_that_is_full_fails_and_one_that_is_gone_does_not() {
             );
         }
         let _ = fs::remove_file(place.path("NEW"));
+
+        // One that was shut before the start, as `>&-` does, loses as much as a full disk.
+        if walk.words != "library evaluate" {
+            let closed = place.shut_out(walk.call, answers);
+            assert_eq!(closed.status.code(), Some(1), "{} into nothing", walk.words);
+            assert!(told(&closed).contains("it is closed"), "{}", told(&closed));
+            let _ = fs::remove_file(place.path("NEW"));
+        }
     }
     // A verdict is not hidden by a reader that has gone, nor by a full disk.
     for to in ["/dev/full", "/dev/null"] {
@@ -487,7 +308,8 @@ fn a_name_under_a_file_is_refused_in_words() {
     let place = Place::new("under");
     let under = format!("{}/under", place.path("IN"));
     let names = [
-        "IN", "DRILL", "LOG", "LOGS", "CLASS", "FRESH", "NEW", "PROGRESS",
+        "IN", "READ", "DRILL", "DRILLS", "LOG", "LOGS", "CLASS", "FRESH", "NEW", "PROGRESS",
+        "NAMES", "MADE",
     ];
     for walk in COMMANDS {
         let mut calls: Vec<Vec<&str>> = Vec::new();
@@ -498,8 +320,8 @@ fn a_name_under_a_file_is_refused_in_words() {
                 calls.push(call);
             }
         }
-        for (option, _) in walk.outputs {
-            calls.push([walk.call, &[*option, under.as_str()]].concat());
+        for option in walk.outputs.iter().chain(walk.kept) {
+            calls.push(walk.into_file(option, &under));
         }
         for call in calls {
             let output = place.run(&call, b"look\n");
@@ -513,102 +335,6 @@ fn a_name_under_a_file_is_refused_in_words() {
             let _ = fs::remove_file(place.path("NEW"));
         }
     }
-}
-
-/// What is in every file of a folder.
-fn holds(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
-    let mut all = Vec::new();
-    for entry in fs::read_dir(folder).expect("a folder") {
-        let path = entry.expect("an entry").path();
-        if path.is_file() && path.file_name().is_some_and(|n| n != "input") {
-            all.push((path.clone(), fs::read(&path).expect("readable")));
-        }
-    }
-    all.sort();
-    all
-}
-
-#[test]
-fn no_output_replaces_what_is_read_or_another_output_or_a_file_of_another_kind() {
-    let place = Place::new("replace");
-    let link = place.0.join("link.toml");
-    std::os::unix::fs::symlink(place.path("IN"), &link).expect("a link");
-    let hard = place.0.join("hard.toml");
-    fs::hard_link(place.path("IN"), &hard).expect("a hard link");
-    fs::write(place.0.join("notes.txt"), "my own notes").expect("room");
-    for walk in COMMANDS {
-        for (option, old) in walk.outputs {
-            let before = holds(&place.0);
-            let mut bad = vec![
-                place.path("LOG"),
-                place.path("DRILL"),
-                "notes.txt".to_owned(),
-                place.0.join("logs").display().to_string(),
-                "gone/out".to_owned(),
-            ];
-            for input in walk.inputs {
-                bad.extend([
-                    place.path(input),
-                    format!(
-                        "./{}",
-                        &place.path(input)[place.0.display().to_string().len() + 1..]
-                    ),
-                ]);
-            }
-            if walk.inputs.contains(&"IN") {
-                bad.extend(["link.toml", "hard.toml", "IN.TOML"].map(str::to_owned));
-            }
-            for name in &bad {
-                for force in [&[][..], &["--force"]] {
-                    let call = [walk.call, &[option, name.as_str()], force].concat();
-                    let out = place.run(&call, b"");
-                    assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
-                }
-            }
-            assert!(
-                before == holds(&place.0),
-                "{} {option}: nothing has changed",
-                walk.words
-            );
-
-            let result = place.0.join("result");
-            fs::write(&result, old).expect("room");
-            let plain = [walk.call, &[*option, "result"]].concat();
-            let out = place.run(&plain, b"");
-            assert_eq!(out.status.code(), Some(2), "{plain:?}: {}", told(&out));
-            assert!(told(&out).contains("--force"), "{}", told(&out));
-            assert_eq!(fs::read_to_string(&result).expect("there"), *old);
-            let forced = [plain.as_slice(), &["--force"]].concat();
-            let out = place.run(&forced, b"");
-            assert_eq!(out.status.code(), Some(0), "{forced:?}: {}", told(&out));
-            assert_ne!(fs::read_to_string(&result).expect("there"), *old);
-            fs::remove_file(&result).expect("it was there");
-        }
-        if let [(one, _), (two, _)] = walk.outputs {
-            let before = holds(&place.0);
-            for (a, b) in [
-                ("same", "same"),
-                ("same", "SAME"),
-                ("same", "./same"),
-                ("-", "-"),
-            ] {
-                let call = [walk.call, &[*one, a, *two, b]].concat();
-                let out = place.run(&call, b"");
-                assert_eq!(out.status.code(), Some(2), "{call:?}");
-            }
-            // The second cannot be written: the first does not appear either.
-            let call = [walk.call, &[*one, "first", *two, "/dev/full"]].concat();
-            let out = place.run(&call, b"");
-            assert_eq!(out.status.code(), Some(1), "{call:?}: {}", told(&out));
-            assert!(before == holds(&place.0), "{}: all or nothing", walk.words);
-        }
-    }
-    let call = ["drill", "new", "--from", "DRILL", "--out", "IN", "--force"];
-    assert_eq!(
-        place.run(&call, b"").status.code(),
-        Some(2),
-        "a drill over its rig"
-    );
 }
 
 #[test]
@@ -634,6 +360,19 @@ fn nothing_waits_on_a_pipe_or_reads_without_end() {
                 assert!(told(&out).contains("a pipe or a device"), "{}", told(&out));
             }
         }
+        for folder in walk.folders {
+            for odd in [fifo.as_str(), "/dev/null"] {
+                let at = |a: &&'static str| if a == folder { odd } else { *a };
+                let call: Vec<&str> = walk.call.iter().map(at).collect();
+                let out = place.run(&call, b"");
+                assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
+                assert!(
+                    told(&out).contains("no folder") || told(&out).contains("no such folder"),
+                    "{}",
+                    told(&out)
+                );
+            }
+        }
         if walk.lines {
             let zeros = fs::File::open("/dev/zero").expect("it is there");
             let mut command = place.command(walk.call);
@@ -647,15 +386,14 @@ fn nothing_waits_on_a_pipe_or_reads_without_end() {
             let _ = fs::remove_file(place.path("NEW"));
         }
     }
-    for log in [fifo.as_str(), "/dev/zero"] {
-        let call = ["drill", "try", "DRILL", "--who", "Ada", "--log", log];
-        let out = place.run(&call, b"look\n");
-        assert_eq!(
-            out.status.code(),
-            Some(2),
-            "a log that is {log}: {}",
-            told(&out)
-        );
+    for walk in COMMANDS {
+        for option in walk.kept {
+            for odd in [fifo.as_str(), "/dev/zero"] {
+                let call = walk.into_file(option, odd);
+                let out = place.run(&call, b"look\n");
+                assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
+            }
+        }
     }
     // In a folder of attempts it is told, and the rest is read.
     Command::new("mkfifo")
@@ -720,11 +458,25 @@ fn logs_whose_numbers_no_attempt_can_have_are_refused() {
         ("\"act\":\"look\"", "\"act\":\"fly\""),
         ("\"at_s\":0.0", "\"at_s\":-100.0"),
         ("\"n\":2,\"at_s\":", "\"n\":2,\"at_s\":9"),
+        // A minute that took no time, a year far off, a name and a word that nobody can have given.
+        ("\"end_s\":60.0", "\"end_s\":0.0"),
+        ("\"begun_s\":", "\"begun_s\":584554051223"),
+        (
+            "\"who\":\"Ada",
+            "\"who\":\"Ada Ada Ada Ada Ada Ada Ada Ada Ada Ada Ada Ada Ada Ada Ada Ada Ada",
+        ),
+        ("\"vent\":0", "\"vent\":99"),
+        ("\"appliance\":0", "\"appliance\":9"),
     ] {
         let text = changed(from, to);
         fs::write(place.path("LOG"), &text).expect("room");
         let out = place.run(&["drill", "grade", "DRILL", "LOG", "--marks"], b"");
         assert_eq!(out.status.code(), Some(2), "{to}: {}", told(&out));
+        assert!(
+            told(&out).contains("tried.attempt:"),
+            "{to}: its line: {}",
+            told(&out)
+        );
         fs::write(place.0.join("logs/one.attempt"), &text).expect("room");
         let out = place.run(&["drill", "report", "LOGS"], b"");
         assert!(told(&out).contains("one.attempt"), "{to}: {}", told(&out));
@@ -773,6 +525,13 @@ fn options_without_sense_are_refused_with_a_remedy() {
     ];
     let out = place.run(&bound, b"");
     assert_eq!(out.status.code(), Some(0), "{}", told(&out));
+    // What lay over its gauge each time lies over it; within it once and over it once is two states.
+    for (list, code) in [("> 16 inwc", 0), ("11 inwc", 2)] {
+        let readings = format!("[lock_up]\nafter_minute = [\"> 16 inwc\", \"{list}\"]\n");
+        fs::write(place.0.join("r.toml"), readings).expect("room");
+        let out = place.run(&["diagnose", "--quick", "r.toml"], b"");
+        assert_eq!(out.status.code(), Some(code), "{list}: {}", told(&out));
+    }
     for (readings, words) in [
         (
             "[prior]\nhealthy = 1e300\n[half_load]\noutlet = \"11 inwc\"\n",
@@ -787,6 +546,88 @@ fn options_without_sense_are_refused_with_a_remedy() {
         let out = place.run(&["diagnose", "r.toml"], b"");
         assert_eq!(out.status.code(), Some(2), "{readings}: {}", told(&out));
         assert!(told(&out).contains(words), "{}", told(&out));
+    }
+    // What is repeated is repeated in a line that can be read.
+    for call in [
+        &["run", "IN", "--inject", "second_seat_grit=1e300"][..],
+        &["diagnose", "r.toml"],
+    ] {
+        fs::write(place.0.join("r.toml"), "[prior]\nhealthy = 1e300\n").expect("room");
+        let out = place.run(call, b"");
+        assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
+        assert!(told(&out).lines().all(|l| l.len() < 200), "{}", told(&out));
+        assert!(told(&out).contains("1e300"), "{}", told(&out));
+    }
+}
+
+/// A name that is wrong is told with where it stands, and nothing is made.
+#[test]
+fn a_wrong_name_is_told_with_its_line() {
+    let place = Place::new("names");
+    let twice = "Bo\n\nBo\n";
+    let long = format!("Bo\n{}\n", "Cy ".repeat(30));
+    for (names, line) in [(twice, "names.txt:3"), (long.as_str(), "names.txt:2")] {
+        fs::write(place.path("NAMES"), names).expect("room");
+        for call in [
+            &[
+                "class", "new", "MADE", "--name", "Friday", "--names", "NAMES",
+            ][..],
+            &["class", "add", "FRESH", "--names", "NAMES"],
+        ] {
+            let out = place.run(call, b"");
+            assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
+            assert!(told(&out).contains(line), "{line}: {}", told(&out));
+            assert!(!Path::new(&place.path("MADE")).exists());
+        }
+    }
+}
+
+#[test]
+fn the_priors_are_there_as_json() {
+    let place = Place::new("priors");
+    let out = place.run(&["diagnose", "--priors", "--json"], b"");
+    let json: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    assert_eq!(json["format"], "twostage priors");
+    let causes = json["causes"].as_array().expect("a list");
+    let sum: f64 = causes.iter().filter_map(|c| c["share"].as_f64()).sum();
+    assert!(
+        (sum - 1.0).abs() < 1e-9 && causes[0]["cause"] == "healthy",
+        "{sum}"
+    );
+}
+
+/// A rig that cannot be followed ends soon, before the start as well, and the key that lies furthest from usual is named.
+#[test]
+fn a_rig_that_cannot_be_followed_ends_with_its_key() {
+    let place = Place::new("stiff");
+    let rig = |own: &str| {
+        format!(
+            "{}\n[[appliance]]\nkind = \"furnace\"\non = true\n\n{own}",
+            SCENARIO
+        )
+    };
+    for (own, key) in [
+        (
+            "[regulator.second]\ncase_wall = \"0.000316228 mm\"\n",
+            "`case_wall` of [regulator.second]",
+        ),
+        (
+            "[regulator.first]\ndiaphragm = \"15.748 in\"\n",
+            "`diaphragm` of [regulator.first]",
+        ),
+        (
+            "[regulator.first]\nseal_force = \"2.2481e-4 lbf\"\nfriction = \"0.000212042 lbf\"\n\
+             [regulator.second]\nheld_lift = \"0 mm\"\nseal_force = \"224.81 lbf\"\n[piping]\nlow_point = \"8.0293 inwc\"\n",
+            "`seal_force` of [regulator.first]",
+        ),
+    ] {
+        fs::write(place.0.join("stiff.toml"), rig(own)).expect("room");
+        let out = place.run(&["run", "stiff.toml"], b"");
+        assert_eq!(out.status.code(), Some(1), "{own}: {}", told(&out));
+        let text = told(&out);
+        assert!(text.contains(key), "{own}: {text}");
+        let before = text.contains("does not come to rest before the start");
+        assert!(before && !text.contains("--until"), "{own}: {text}");
     }
 }
 

@@ -3,7 +3,7 @@
 use super::{CLOCK, Place, find, open, tell_builds, tell_left_out, wrong};
 use crate::class::ClassFolder;
 use crate::class::standing::{Advice, Reader, Standing, standing};
-use crate::cli::output::{Holds, Outputs, Replace};
+use crate::cli::output::{Holds, Outputs, Replace, files_of};
 use crate::cli::{Failure, complain, say};
 use crate::report::class::{advice, files, lesson};
 use crate::report::telling::count;
@@ -41,7 +41,11 @@ pub(super) fn report(args: &Report) -> Result<(), Failure> {
     let texts = files(&class.list, &drills, &standing);
     // The class's own folder of reports holds those of last time and is for nothing else; the window replaces them too.
     let force = args.replace.force || args.out.is_none();
-    let mut outputs = Outputs::new([], Replace { force });
+    let reads = class.folders_read();
+    let reads = reads
+        .iter()
+        .flat_map(|f| files_of(f, &["attempt", "toml", "open"]));
+    let mut outputs = Outputs::new(reads, Replace { force });
     let mut slots = Vec::new();
     for (name, text) in &texts {
         slots.push((

@@ -30,6 +30,12 @@ struct Into {
     shipped: bool,
 }
 
+/// As much of a name as a message repeats.
+fn shortened(name: &str) -> String {
+    let plain = crate::units::plain(name);
+    plain.chars().take(40).collect()
+}
+
 /// Longest file of names, bytes.
 const MOST_BYTES: u64 = 200_000;
 
@@ -40,18 +46,19 @@ impl Into {
 
     /// Puts the people on the list, and fetches the drills: nothing is written yet.
     fn gather(&self, list: &mut ClassList) -> Result<Vec<NewDrill>, Failure> {
-        let mut names = self.trainee.clone();
+        for name in &self.trainee {
+            list.add(name)
+                .map_err(|e| wrong(e.at(&format!("--trainee {}", shortened(name)))))?;
+        }
         if let Some(file) = &self.names {
             let text = read_file(file, MOST_BYTES).map_err(wrong)?;
-            let lines = text.lines().map(str::trim);
-            names.extend(
-                lines
-                    .filter(|l| !l.is_empty() && !l.starts_with('#'))
-                    .map(str::to_owned),
-            );
-        }
-        for name in &names {
-            list.add(name).map_err(wrong)?;
+            for (i, line) in text.lines().map(str::trim).enumerate() {
+                if line.is_empty() || line.starts_with('#') {
+                    continue;
+                }
+                let place = format!("{}:{}", file.display(), i + 1);
+                list.add(line).map_err(|e| wrong(e.at(&place)))?;
+            }
         }
         let mut drills = self.drill.clone();
         if self.shipped {

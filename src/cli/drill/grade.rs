@@ -50,8 +50,9 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     tell_builds([(drill.title.as_str(), &drill)]);
     check_acts(&drill, &log).map_err(|why| {
         Failure::wrong(format!(
-            "error: {why}\n  {}\n  try: the log as `drill try` wrote it",
-            args.log.display()
+            "error: {why}\n  {}:{}\n  try: the log as `drill try` wrote it",
+            args.log.display(),
+            why.line()
         ))
     })?;
     if let Some(left_out) = log.left_out() {

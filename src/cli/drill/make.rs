@@ -128,7 +128,7 @@ fn reseal_one(
         )));
     };
     // Sealing it again in its place is what was asked for.
-    let mut outputs = Outputs::new([], Replace { force: true });
+    let mut outputs = Outputs::new(scenario_beside(file), Replace { force: true });
     let slot = outputs.add(file, "FILE", Holds::Drill)?;
     let mut listener = bar("working out what every cause would show");
     let found =
@@ -185,7 +185,7 @@ pub(super) fn new(args: &New) -> Result<(), Failure> {
             .flatten()
             .collect()
     });
-    let mut outputs = Outputs::new(reads.iter().map(PathBuf::as_path), args.replace);
+    let mut outputs = Outputs::new(reads, args.replace);
     let slot = outputs.add(&args.out, "--out", Holds::Drill)?;
     let mut shelf = Shelf::full();
     let mut listener = bar("working out what every cause would show");

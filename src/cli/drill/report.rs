@@ -2,7 +2,7 @@
 
 use super::{say, tell_builds};
 use crate::cli::Failure;
-use crate::cli::output::{Holds, Outputs, Replace};
+use crate::cli::output::{Holds, Outputs, Replace, files_of};
 use crate::drill::Drill;
 use crate::drill::attempt::folder;
 use crate::report::attempts::{self, Attempt};
@@ -29,7 +29,12 @@ pub struct Args {
 
 /// Makes the report.
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let mut outputs = Outputs::new([], args.replace);
+    let reads = [Some(&args.folder), args.drills.as_ref()];
+    let reads = reads
+        .into_iter()
+        .flatten()
+        .flat_map(|f| files_of(f, &["attempt", "toml"]));
+    let mut outputs = Outputs::new(reads, args.replace);
     let html = outputs.add_if(args.html.as_ref(), "--html", Holds::Page)?;
     let csv = outputs.add_if(args.csv.as_ref(), "--csv", Holds::Table)?;
     let (found, drills, left_out) = gather(args)?;

@@ -4,6 +4,7 @@
 //! brackets.
 
 use super::{clock, load, say};
+use crate::cli::output::apart_from_standard;
 use crate::cli::{Failure, complain, lines, say_in};
 use crate::drill::attempt::Refusal;
 use crate::drill::attempt::act::{grammar_at, tests_at};
@@ -86,6 +87,7 @@ pub(in crate::cli) fn work(
     si: bool,
     ending: &Ending,
 ) -> Result<(), Failure> {
+    apart_from_standard("--log", log)?;
     let (mut attempt, mut sim) =
         Attempt::open(drill.clone(), who, log).map_err(|e| Failure::wrong(e.to_string()))?;
     if let Some(left_out) = &attempt.left_out {

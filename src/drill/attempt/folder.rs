@@ -3,6 +3,7 @@
 
 use super::act::{Act, Finding};
 use super::log::{self, Contents};
+use super::perform::least_s;
 use super::person::rig_of;
 use crate::drill::making::file::Drill;
 use crate::drill::making::shipped;
@@ -45,16 +46,41 @@ impl Found {
     }
 }
 
-/// That every act of a log can be done on the rig of its drill.
+/// An act of a log that nobody can have done in its drill.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("act {n} {why}")]
+pub struct Impossible {
+    /// Its number.
+    n: usize,
+    why: String,
+}
+
+impl Impossible {
+    /// Its line in the log, from 1: the first is the header.
+    pub fn line(&self) -> usize {
+        self.n + 1
+    }
+}
+
+/// That every act of a log can be done on the rig of its drill, in the time it took, and was answered by that rig.
 ///
 /// # Errors
 /// Which cannot, and why.
-pub fn check_acts(drill: &Drill, log: &Contents) -> Result<(), String> {
+pub fn check_acts(drill: &Drill, log: &Contents) -> Result<(), Impossible> {
     let rig = rig_of(drill).rig;
     log.entries.iter().try_for_each(|e| {
-        Act::parse(&e.act, &rig)
-            .map(|_| ())
-            .map_err(|why| format!("act {} cannot be done on this rig: {}", e.n, why.message))
+        let impossible = |why: String| Impossible { n: e.n, why };
+        let act = Act::parse(&e.act, &rig)
+            .map_err(|why| impossible(format!("cannot be done on this rig: {}", why.message)))?;
+        let (took_s, least_s) = (e.end_s - e.at_s, least_s(&act, &drill.bag));
+        if took_s < least_s - log::TOUCHES_S {
+            let why = format!("took {took_s:.0} s, and takes {least_s:.0} s at the least");
+            return Err(impossible(why));
+        }
+        if !e.told.is_of(&rig) {
+            return Err(impossible("tells what this rig cannot show".to_owned()));
+        }
+        Ok(())
     })
 }
 

@@ -59,6 +59,20 @@ impl Header {
     }
 }
 
+impl Header {
+    /// What of it nobody can have written.
+    fn odd(&self) -> Option<&'static str> {
+        let is_long = self.who.chars().count() > NAME_CHARS;
+        if is_long || self.who.chars().any(char::is_control) {
+            return Some("no attempt can have this log: `who` is no name");
+        }
+        if self.begun_s.is_some_and(|s| s > LATEST_BEGUN_S) {
+            return Some("no attempt can have this log: `begun_s` is after the year 2200");
+        }
+        None
+    }
+}
+
 /// One act, as it was done.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Entry {
@@ -85,7 +99,11 @@ pub struct Entry {
 /// Latest time an act can end \[s\]: over a week, longer than any drill.
 const LATEST_S: f64 = 1e6;
 /// Acts are logged to the millisecond or better; what begins this little before the last one ended began with it \[s\].
-const TOUCHES_S: f64 = 1e-3;
+pub(super) const TOUCHES_S: f64 = 1e-3;
+/// Longest name of a person, characters: as whoever begins an attempt is asked for it.
+const NAME_CHARS: usize = 60;
+/// A log begun later than this was begun by no clock that counts: the year 2200 \[s since 1970\].
+const LATEST_BEGUN_S: u64 = 7_258_118_400;
 
 impl Entry {
     /// Everything that was found.
@@ -250,6 +268,9 @@ pub fn sound_part(
             "the attempt again from its start, under another name; logs this old keep what was told as sentences"
         };
         return Err(bad(what, 1, help));
+    }
+    if let Some(what) = header.odd() {
+        return Err(bad(what.to_owned(), 1, "the log as `drill try` wrote it"));
     }
     let mut out = Contents {
         header,

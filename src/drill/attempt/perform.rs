@@ -99,11 +99,7 @@ pub fn perform(scene: &mut Scene<'_>, act: &Act) -> Result<Outcome, Refusal> {
 
 impl Scene<'_> {
     fn work(&mut self, act: &visit::Act) -> Result<Outcome, Refusal> {
-        let minutes = match act {
-            visit::Act::Test(test) => test.hand_minutes(self.bag),
-            _ => act.tool().map_or(0.0, |t| self.bag.minutes(t)),
-        };
-        self.wait(60.0 * minutes)?;
+        self.wait(hands_s(act, self.bag))?;
         if let visit::Act::Wait(s) = act {
             self.wait(*s)?;
             return Ok(Outcome::NOTHING);
@@ -172,6 +168,23 @@ impl Scene<'_> {
             }
         }
         Ok(Outcome::NOTHING)
+    }
+}
+
+/// How long the hands are at work for an act before anything is read \[s\].
+fn hands_s(act: &visit::Act, bag: &Bag) -> f64 {
+    60.0 * match act {
+        visit::Act::Test(test) => test.hand_minutes(bag),
+        _ => act.tool().map_or(0.0, |t| bag.minutes(t)),
+    }
+}
+
+/// How long an act takes at the least with what is at hand \[s\].
+pub fn least_s(act: &Act, bag: &Bag) -> f64 {
+    match act {
+        Act::Do(visit::Act::Wait(s)) => *s,
+        Act::Do(act) => hands_s(act, bag),
+        Act::Note(..) | Act::Why(_) | Act::Judge(_) | Act::Answer(_) => 0.0,
     }
 }
 

@@ -6,7 +6,7 @@ use crate::class::ClassList;
 use crate::class::habits::Habit;
 use crate::class::standing::{Drills, Marked, Person, Reader};
 use crate::drill::reasoning::causes::cause_words;
-use crate::report::attempts::{STYLE, escaped};
+use crate::report::attempts::{self, escaped};
 use crate::report::drills::{done_and_said, rule, why_unsafe};
 use crate::report::letters::quoted;
 use crate::report::marks::why;
@@ -16,10 +16,7 @@ use std::fmt::Write as _;
 
 /// The head of a page.
 pub(super) fn opening(title: &str) -> String {
-    format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>{0}</title><style>{STYLE}</style></head><body>\n<h1>{0}</h1>\n",
-        escaped(title)
-    )
+    attempts::opening(&escaped(title))
 }
 
 /// The sheet.

@@ -1,23 +1,38 @@
 //! Pictures the window takes of itself, for the papers: runs to a moment, holds time, waits until
-//! all has settled, writes a PNG and closes.
+//! all has settled, hands out a PNG and closes. Where it is written is for whoever asked.
 
-use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::sim::Command;
 use crate::window::app::App;
 use crate::window::desk::Page;
-use crate::window::platform::{Since, write_png};
+use crate::window::platform::{Since, png};
 
 /// Frames after which sizes and fonts have settled.
 const SETTLED_FRAMES: u32 = 8;
 /// The pace is such that the moment would be reached in this many seconds.
 const WAIT_S: f64 = 1.0;
 
+/// Where a picture lies when it was taken: its PNG, or why there is none.
+#[derive(Debug, Clone, Default)]
+pub struct Tray(Arc<Mutex<Option<Result<Vec<u8>, String>>>>);
+
+impl Tray {
+    fn lay(&self, picture: Result<Vec<u8>, String>) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some(picture);
+    }
+
+    /// What lies in it; nothing where no picture was taken.
+    pub fn take(&self) -> Option<Result<Vec<u8>, String>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).take()
+    }
+}
+
 /// What picture to take.
 #[derive(Debug, Clone, Default)]
 pub struct Shot {
-    /// Where the PNG goes.
-    pub path: PathBuf,
+    /// Where the picture lies then.
+    pub tray: Tray,
     /// Simulated time at which it is taken \[s\].
     pub at_s: f64,
     /// Stretch of time in the charts \[s\]; by itself if none.
@@ -123,15 +138,10 @@ impl Camera {
     }
 
     fn take(&self, ctx: &egui::Context) {
-        let path = self.shot.path.clone();
+        let tray = self.shot.tray.clone();
         let close = ctx.clone();
         ctx.request_screenshot(move |image| {
-            if let Err(error) = write_png(&path, &image) {
-                eprintln!(
-                    "the picture could not be written to {}: {error}. Choose another place",
-                    path.display()
-                );
-            }
+            tray.lay(png(&image));
             close.send_viewport_cmd(egui::ViewportCommand::Close);
             close.request_repaint();
         });

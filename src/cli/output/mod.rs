@@ -2,11 +2,19 @@
 //!
 //! Each text goes to a file of another name beside the wanted one; when all are there they take their
 //! names. A run that fails or is broken off leaves nothing half written, and an old file stays as it was.
-//! Nothing replaces what the task reads, nor another of its own files, nor a file that is no result
-//! of this kind; a result of this kind only where `--force` says so.
+//! Nothing replaces what the task reads, nor another of its own files, nor what its standard output is led into, nor a file
+//! that is no result of this kind; a result of this kind only where `--force` says so.
+
+mod holds;
+mod place;
 
 use super::{Failure, say_or_fail};
 use crate::form::store::{os_words, part_of, sync_folder_of, write_part};
+use holds::HEAD;
+pub(super) use holds::Holds;
+#[cfg(feature = "window")]
+pub(super) use holds::signed;
+use place::{Known, is_standard, names_a_folder, same_file};
 use std::fs::{self, File, OpenOptions};
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
@@ -17,89 +25,6 @@ pub struct Replace {
     /// Replace a result of the same kind that is there already
     #[arg(long)]
     pub(super) force: bool,
-}
-
-/// What a file holds, as far as its beginning tells.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Holds {
-    Table,
-    Json,
-    Picture,
-    Page,
-    Paper,
-    Drill,
-    Library,
-    Statements,
-}
-
-/// Endings that promise a kind of file.
-const ENDINGS: [&str; 15] = [
-    "png", "jpg", "jpeg", "gif", "webp", "bmp", "pdf", "svg", "csv", "tsv", "xlsx", "json", "html",
-    "htm", "md",
-];
-
-/// Bytes that tell what a file holds.
-const HEAD: u64 = 4096;
-
-impl Holds {
-    fn words(self) -> &'static str {
-        match self {
-            Self::Table => "table",
-            Self::Json => "JSON result",
-            Self::Picture => "picture",
-            Self::Page => "page",
-            Self::Paper => "paper",
-            Self::Drill => "sealed drill",
-            Self::Library => "library",
-            Self::Statements => "list of statements",
-        }
-    }
-
-    /// Endings of names of such a file.
-    fn endings(self) -> &'static [&'static str] {
-        match self {
-            Self::Table => &["csv"],
-            Self::Json | Self::Statements => &["json"],
-            Self::Picture => &["svg"],
-            Self::Page => &["html", "htm"],
-            Self::Paper => &["md"],
-            Self::Drill => &["toml"],
-            Self::Library => &["lib"],
-        }
-    }
-
-    /// What is wrong with a name that ends as a file of another kind does; whoever opens it by its name would find it broken.
-    fn misnamed(self, path: &Path) -> Option<(String, String)> {
-        let ending = path.extension()?.to_str()?.to_lowercase();
-        let (own, first) = (self.endings(), self.endings().first()?);
-        if own.contains(&ending.as_str()) || !ENDINGS.contains(&ending.as_str()) {
-            return None;
-        }
-        let why = format!(
-            "a {} goes into it, and `.{ending}` says otherwise",
-            self.words()
-        );
-        Some((why, format!("a name that ends in .{first}")))
-    }
-
-    /// Whether a file that begins so may be a result of this kind.
-    fn fits(self, head: &[u8]) -> bool {
-        let text = String::from_utf8_lossy(head);
-        let text = text.trim_start();
-        let first = text.lines().next().unwrap_or_default();
-        match self {
-            Self::Table => first.contains(',') && !first.contains(['{', '<', '=', '[']),
-            Self::Json => text.starts_with('{') && !text.starts_with("{\"entry\":"),
-            Self::Picture => text.starts_with("<svg"),
-            Self::Page => text.to_lowercase().starts_with("<!doctype html"),
-            Self::Paper => text.starts_with("# "),
-            Self::Drill => text.lines().any(|l| l.starts_with("sealed = ")),
-            Self::Library => head.starts_with(b"2stgdx"),
-            Self::Statements => {
-                text.starts_with('[') && (text.contains("\"actor\"") || text.trim_end() == "[]")
-            }
-        }
-    }
 }
 
 /// What is written as JSON, with the name of its shape before it.
@@ -137,20 +62,60 @@ pub(super) struct Slot(usize);
 
 /// All files that a task will leave.
 #[derive(Debug)]
-pub(super) struct Outputs<'a> {
-    inputs: Vec<&'a Path>,
+pub(super) struct Outputs {
+    inputs: Vec<Known>,
     replace: Replace,
     to: Vec<(To, &'static str)>,
+    /// Folders that were made for them, the outermost first: gone again where nothing comes into them.
+    made: Vec<PathBuf>,
 }
 
-impl<'a> Outputs<'a> {
+impl Drop for Outputs {
+    fn drop(&mut self) {
+        for folder in self.made.iter().rev() {
+            // One with something in it stays.
+            let _ = fs::remove_dir(folder);
+        }
+    }
+}
+
+impl Outputs {
     /// None yet, of a task that reads `inputs`.
-    pub fn new(inputs: impl IntoIterator<Item = &'a Path>, replace: Replace) -> Self {
+    pub fn new<P: Into<PathBuf>>(inputs: impl IntoIterator<Item = P>, replace: Replace) -> Self {
         Self {
-            inputs: inputs.into_iter().collect(),
+            inputs: inputs.into_iter().map(|p| Known::of(p.into())).collect(),
             replace,
             to: Vec::new(),
+            made: Vec::new(),
         }
+    }
+
+    /// The same of a task that reads nothing.
+    pub fn of_nothing(replace: Replace) -> Self {
+        Self::new::<PathBuf>([], replace)
+    }
+
+    /// Makes the folder that they go into, where it is not there.
+    ///
+    /// # Errors
+    /// Why it cannot be one, and what to do.
+    pub fn make_folder(&mut self, folder: &Path, option: &str) -> Result<(), Failure> {
+        let mut wanted: Vec<&Path> = folder
+            .ancestors()
+            .take_while(|at| !at.as_os_str().is_empty() && !at.is_dir())
+            .collect();
+        wanted.reverse();
+        for at in wanted {
+            fs::create_dir(at).map_err(|e| {
+                let why = match fs::symlink_metadata(at) {
+                    Ok(_) => "it is no folder".to_owned(),
+                    Err(_) => os_words(&e),
+                };
+                refused(option, at, &why, "a folder of yours, new or there")
+            })?;
+            self.made.push(at.to_owned());
+        }
+        Ok(())
     }
 
     /// Makes sure that a text can go to `path`. `option` is what the command line calls it.
@@ -190,22 +155,24 @@ impl<'a> Outputs<'a> {
         if path.as_os_str() == "-" {
             return Ok(To::Standard);
         }
-        let refuse = |why: &str, help: &str| {
-            Failure::wrong(format!(
-                "error: {option}: cannot write `{}`: {why}\n  try: {help}",
-                path.display()
-            ))
-        };
-        if path.file_name().is_none() {
-            return Err(refuse("it names no file", "a file name"));
+        let refuse = |why: &str, help: &str| refused(option, path, why, help);
+        if path.is_dir() {
+            return Err(refuse("it is a folder", "a file name within it"));
+        }
+        if path.file_name().is_none() || names_a_folder(path) {
+            return Err(refuse(
+                "it names a folder and no file",
+                "the name of a file, without a `/` at its end",
+            ));
         }
         if let Some((why, help)) = kind.misnamed(path) {
             return Err(refuse(&why, &help));
         }
-        if let Some(input) = self.inputs.iter().find(|input| same_file(input, path)) {
+        let here = Known::of(path.to_owned());
+        if let Some(input) = self.inputs.iter().find(|input| input.is(&here)) {
             return Err(Failure::wrong(format!(
                 "error: {option} would replace `{}`, which is read\n  try: another name",
-                input.display()
+                input.path().display()
             )));
         }
         let Ok(about) = fs::metadata(path) else {
@@ -213,8 +180,13 @@ impl<'a> Outputs<'a> {
             probe(path).map_err(|e| refuse(&os_words(&e), help))?;
             return Ok(To::File(path.to_owned()));
         };
-        if about.is_dir() {
-            return Err(refuse("it is a folder", "a file name within it"));
+        if is_standard(&about) {
+            // What standard output is led into cannot be replaced beside it; a pipe or a screen is the same place as `-`.
+            return if about.is_file() {
+                Err(goes_there_too(option, path))
+            } else {
+                Ok(To::Standard)
+            };
         }
         if !about.is_file() {
             return Ok(To::Device(path.to_owned()));
@@ -323,53 +295,41 @@ fn same_place(a: &To, b: &To) -> bool {
     }
 }
 
-/// Whether two names are one file: by whatever link, and where only the case of letters parts them, for some
-/// file systems do not tell them apart.
-fn same_file(a: &Path, b: &Path) -> bool {
-    #[cfg(unix)]
-    if let (Ok(a), Ok(b)) = (fs::metadata(a), fs::metadata(b)) {
-        use std::os::unix::fs::MetadataExt as _;
-        if (a.dev(), a.ino()) == (b.dev(), b.ino()) {
-            return true;
-        }
-    }
-    let lower = |path: &Path| full(path).to_string_lossy().to_lowercase();
-    lower(a) == lower(b)
+fn refused(option: &str, path: &Path, why: &str, help: &str) -> Failure {
+    Failure::wrong(format!(
+        "error: {option}: cannot write `{}`: {why}\n  try: {help}",
+        path.display()
+    ))
 }
 
-/// The whole name, also of a file that is not there yet.
-fn full(path: &Path) -> PathBuf {
-    if let Ok(real) = fs::canonicalize(path) {
-        return real;
+fn goes_there_too(option: &str, path: &Path) -> Failure {
+    let why = "standard output is led into it as well";
+    refused(
+        option,
+        path,
+        why,
+        "two names, or `-` alone for standard output",
+    )
+}
+
+/// Makes sure that a file which a task writes as it goes is not what its standard output is led into.
+///
+/// # Errors
+/// That it is.
+pub(super) fn apart_from_standard(option: &str, path: &Path) -> Result<(), Failure> {
+    match fs::metadata(path) {
+        Ok(about) if about.is_file() && is_standard(&about) => Err(goes_there_too(option, path)),
+        _ => Ok(()),
     }
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
+}
+
+/// The files of a folder that end so, for a task that reads them. One that cannot be read has none; the task itself tells.
+pub(super) fn files_of(folder: &Path, endings: &[&str]) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder).into_iter().flatten();
+    let paths = entries.filter_map(|e| Some(e.ok()?.path()));
+    let ends_so = |p: &PathBuf| {
+        p.extension()
+            .is_some_and(|e| endings.iter().any(|own| e == *own))
     };
-    let folder = fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
-    folder.join(path.file_name().unwrap_or_default())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A picture of lines in a file that calls itself one of dots opens nowhere; a name that promises nothing is anybody's.
-    #[test]
-    fn a_name_that_promises_another_kind_is_refused() {
-        let wrong = |kind: Holds, name: &str| kind.misnamed(Path::new(name)).is_some();
-        for (kind, right, others) in [
-            (Holds::Picture, "x.svg", ["x.png", "x.PDF", "x.csv"]),
-            (Holds::Table, "x.csv", ["x.json", "x.xlsx", "x.svg"]),
-            (Holds::Json, "x.json", ["x.csv", "x.html", "x.png"]),
-            (Holds::Page, "x.htm", ["x.pdf", "x.md", "x.svg"]),
-        ] {
-            for name in [right, "x", "x.txt", "x.out", ".svg", "a.png/x"] {
-                assert!(!wrong(kind, name), "{kind:?} {name}");
-            }
-            for name in others {
-                assert!(wrong(kind, name), "{kind:?} {name}");
-            }
-        }
-    }
+    paths.filter(ends_so).collect()
 }
