@@ -444,7 +444,10 @@ fn nothing_is_mended_under_gas() {
         bench.follow("light all").expect("lit");
         assert!(bench.follow(deed).is_err(), "{deed} with everything lit");
         bench.follow("off all").expect("off");
-        assert!(bench.follow(deed).is_err(), "{deed} with the container open");
+        assert!(
+            bench.follow(deed).is_err(),
+            "{deed} with the container open"
+        );
         bench.follow("shut").expect("shut");
         assert!(bench.follow(deed).is_err(), "{deed} with gas in the line");
         bench.follow("bleed").expect("bled");

@@ -27,7 +27,7 @@ fn caution(f: Follows) -> Option<&'static str> {
 /// What is said of a container with next to nothing in it.
 const REFILL: &str = "Refill the container: what is left lasts for minutes, and an empty one is to be shut, so that no air gets in";
 /// What is said of a hose that is kinked.
-const KINKED: &str = "Replace the kinked hose: it is not straightened and used on. The container is shut, the burners are off and the line is bled first; leak fluid at the new connections afterwards";
+const KINKED: &str = "Replace the kinked hose, and do not use it on straightened: shut the container and the burners and bleed the line first, and put leak fluid on the new connections afterwards";
 /// What is said of a valve that is felt to be hardly open.
 const HARDLY_OPEN: &str = "A container valve is hardly open, which alone starves every burner: open it fully, slowly, and make the visit again before anything is condemned";
 

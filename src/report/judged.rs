@@ -225,7 +225,9 @@ mod tests {
             (l.fill_least, read(Id::Fill)),
             (l.lock_up, read(Id::RestMinute)),
         ] {
-            let ends = [limit.low, limit.high].into_iter().filter(|v| v.is_finite());
+            let ends = [limit.low, limit.high]
+                .into_iter()
+                .filter(|v| v.is_finite());
             for end in ends {
                 for value in [end, end * 1.000_001, end * 0.999_999, end - 1.0, end + 1.0] {
                     let judged = Judged {

@@ -59,8 +59,7 @@ impl Bench<'_> {
         extra: &Extra,
         halted: bool,
     ) -> Vec<Observation> {
-        let loses =
-            |o: &Observation| o.item == Id::LeakChange && LIMITS.leak.is_missed_by(o.value);
+        let loses = |o: &Observation| o.item == Id::LeakChange && LIMITS.leak.is_missed_by(o.value);
         let counts = |o: &Observation| {
             if extra.says_nothing {
                 loses(o)
@@ -72,13 +71,15 @@ impl Bench<'_> {
         };
         let mut out: Vec<Observation> = found.into_iter().filter(counts).collect();
         let climbs = halted || extra.still_moving;
-        for judged in judged.iter().filter(|j| j.verdict == Verdict::Fail) {
+        // What stopped it is the highest of its record.
+        let counts =
+            |j: &&Judged| j.verdict == Verdict::Fail && !(halted && j.against == Against::Record);
+        for judged in judged.iter().filter(counts) {
             let Some(reading) = self.reading_of(judged, climbs) else {
                 continue;
             };
             let kind = reading.item.item().kind;
-            let is_told =
-                |o: &Observation| o.item.item().kind == kind && o.value >= reading.value;
+            let is_told = |o: &Observation| o.item.item().kind == kind && o.value >= reading.value;
             if !out.iter().any(is_told) {
                 out.push(reading);
             }
@@ -117,10 +118,10 @@ impl Bench<'_> {
         let modes = &self.sim.moment().modes.appliances;
         let on: [bool; MAX_APPLIANCES] = std::array::from_fn(|i| modes[i].on);
         let (item, value, over) = match judged.against {
-            Against::Figure(Measure::Peak) => {
-                (self.outlet_item(&on, now_s), judged.value, climbs)
+            Against::Figure(Measure::Peak) => (self.outlet_item(&on, now_s), judged.value, climbs),
+            Against::Figure(Measure::FirstPeak) => {
+                (self.first_item(&on, now_s), judged.value, climbs)
             }
-            Against::Figure(Measure::FirstPeak) => (self.first_item(&on, now_s), judged.value, climbs),
             Against::Figure(Measure::LockUp) | Against::Moving => {
                 (Id::RestCreep, judged.value, climbs)
             }
@@ -128,7 +129,11 @@ impl Bench<'_> {
             Against::Record => {
                 let top = &self.highest;
                 let shown = self.kit.low_side(top.pa).max(limit.high);
-                (self.outlet_item(&top.on, top.at_s), shown, shown <= limit.high)
+                (
+                    self.outlet_item(&top.on, top.at_s),
+                    shown,
+                    shown <= limit.high,
+                )
             }
             _ => return None,
         };
