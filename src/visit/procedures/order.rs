@@ -2,7 +2,7 @@
 //! burners off, stops where a gauge passes what forbids to go on, keeps off what it has forbidden, and leaves the container shut
 //! where a reading says so. What diagnosis and drills learned from is made to its end, whatever it reads (`whole`, [`run_of`]).
 
-use super::handed::fluid_item;
+use super::handed::{PAST, fluid_item};
 use super::{Extra, Memory, one, time};
 use crate::rig::Rig;
 use crate::service::{LIMITS, bubbles_at, escapes_aloud};
@@ -21,8 +21,6 @@ use crate::visit::verdict::{Against, Judged, Verdict};
 /// A low side under this, and a first stage's inlet or chamber under this, have nothing in them that leak fluid could show \[Pa\] (own:
 /// half of what a leak check begins at; 2 psi).
 const NO_PRESSURE_PA: (f64, f64) = (4.5 * PA_PER_INWC, LIMITS.first.low);
-/// By what share a needle that has passed a mark is over it at least (own: what no gauge shows).
-const PAST: f64 = 1e-6;
 /// How long a gauge is looked at on coming, with everything off \[s\].
 const ARRIVE_S: f64 = 5.0;
 
