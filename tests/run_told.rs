@@ -60,6 +60,7 @@ fn a_healthy_rig_passes_all() {
         s.verdicts.full_load,
         s.verdicts.lock_up,
         s.verdicts.first_stage,
+        s.verdicts.fill,
         s.verdicts.highest,
     ] {
         assert_eq!(verdict, Some(Verdict::Pass), "{:?}", s.verdicts);
@@ -107,6 +108,18 @@ fn nothing_passes_beside_what_is_not_right() {
                     "{at}"
                 );
             }
+            // However short it stood there, and whatever heat makes of a lawful fill.
+            let first = s.first_stage_pa.high < 25.01 * PSI;
+            assert!(
+                first || s.verdicts.first_stage == Some(Verdict::Fail),
+                "{at}"
+            );
+            let filled = s.containers.iter().map(|c| c.fill_cold.high);
+            let filled = filled.fold(0.0, f64::max);
+            assert!(
+                filled < 0.801 || s.verdicts.fill > Some(Verdict::Pass),
+                "{at}"
+            );
             // "Something always burned" is said of nothing else.
             if s.always_burned {
                 assert!(s.lock_up.is_none(), "{at}");

@@ -16,9 +16,7 @@ fn caution(f: Follows) -> Option<&'static str> {
         }
         Follows::Watch => "Look again within the season, and let a qualified technician decide",
         Follows::Refill => REFILL,
-        Follows::PutRight => {
-            "Have a qualified LP-gas technician find what keeps the pressure down and put it right; until then an appliance whose flame is low or yellow, or goes out, stays off"
-        }
+        Follows::NewHose => KINKED,
         Follows::ApplianceOff => return None,
         Follows::ShutOff => {
             "Shut the container and leave it shut until a qualified LP-gas technician has put it right"
@@ -28,6 +26,8 @@ fn caution(f: Follows) -> Option<&'static str> {
 
 /// What is said of a container with next to nothing in it.
 const REFILL: &str = "Refill the container: what is left lasts for minutes, and an empty one is to be shut, so that no air gets in";
+/// What is said of a hose that is kinked.
+const KINKED: &str = "Replace the kinked hose, and do not use it on straightened: shut the container and the burners and bleed the line first, and put leak fluid on the new connections afterwards";
 /// What is said of a valve that is felt to be hardly open.
 const HARDLY_OPEN: &str = "A container valve is hardly open, which alone starves every burner: open it fully, slowly, and make the visit again before anything is condemned";
 
@@ -92,6 +92,9 @@ pub fn conclusion(c: &Conclusion, rig: &Rig) -> Vec<String> {
     }
     if c.nearly_empty && c.follows != Follows::Refill {
         lines.push(REFILL.to_owned());
+    }
+    if c.kinked && c.follows != Follows::NewHose {
+        lines.push(KINKED.to_owned());
     }
     lines.extend(stay_off(&c.stay_off, rig));
     if c.lit_beside_a_leak {

@@ -121,6 +121,21 @@ pub fn escapes(joint: Joint) -> &'static str {
     }
 }
 
+/// Which end of a limit a reading has broken; of one that stands at the number itself the end that it stands nearer to. An end
+/// that there is not is never told.
+fn broken_end(limit: &Limit, value: f64) -> (&'static str, f64) {
+    let is_over = if limit.is_missed_by(value) || limit.is_passed_by(value) {
+        limit.is_passed_by(value)
+    } else {
+        value - limit.low > limit.high - value
+    };
+    if is_over {
+        ("over", limit.high)
+    } else {
+        ("under", limit.low)
+    }
+}
+
 /// What decided a verdict that is no pass.
 pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let (name, read) = match judged.against {
@@ -154,11 +169,7 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
     let mut out = capital(name);
     match judged.limit {
         Some(limit) => {
-            let (word, end) = if limit.is_passed_by(judged.value) {
-                ("over", limit.high)
-            } else {
-                ("under", limit.low)
-            };
+            let (word, end) = broken_end(&limit, judged.value);
             let bound = bound(judged, test, end, system);
             // A reading that shows the limit's own figures is past it by less than they tell.
             let just = if read.trim_start_matches('+') == bound {
@@ -170,10 +181,17 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
                 out += part;
             }
             if judged.is_of_weather() {
-                out += if limit.is_passed_by(judged.value) {
-                    ", more than propane gives in this air even in the sun: air or another fuel is in it, shut it and weigh it"
-                } else {
-                    ", far less than propane gives in this air: colder than the air, nearly empty, or another fuel"
+                out += match (limit.is_passed_by(judged.value), judged.verdict) {
+                    (true, Verdict::Fail) => {
+                        ", more than propane gives in this air even in the sun: air or another fuel is in it, shut it and weigh it"
+                    }
+                    (true, _) => {
+                        ", more than propane gives in a container as warm as this one: air or another fuel is in it, or the gauge errs. Read \
+                         another gauge, and have it weighed and purged"
+                    }
+                    (false, _) => {
+                        ", far less than propane gives in this air: colder than the air, nearly empty, or another fuel"
+                    }
                 };
             }
         }
@@ -183,4 +201,47 @@ pub fn decided(judged: &Judged, test: Test, system: System) -> String {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::service::LIMITS;
+    use crate::visit::{Id, Measure};
+
+    /// A limit that has one end is never told by the other, whichever side of it a reading stands, the number itself included.
+    #[test]
+    fn an_end_that_there_is_not_is_never_told() {
+        let l = &LIMITS;
+        let read = |id| Against::Figure(Measure::Read(id));
+        for (limit, against) in [
+            (l.first_danger, Against::Figure(Measure::FirstPeak)),
+            (l.far_over, Against::Figure(Measure::Peak)),
+            (l.fall, Against::Figure(Measure::Fall)),
+            (l.creep, Against::Figure(Measure::Climb)),
+            (l.inlet_fall, Against::Figure(Measure::InletFall)),
+            (l.first_weak, read(Id::FirstFull)),
+            (l.inlet_least, read(Id::FullInlet)),
+            (l.fill_least, read(Id::Fill)),
+            (l.lock_up, read(Id::RestMinute)),
+        ] {
+            let ends = [limit.low, limit.high]
+                .into_iter()
+                .filter(|v| v.is_finite());
+            for end in ends {
+                for value in [end, end * 1.000_001, end * 0.999_999, end - 1.0, end + 1.0] {
+                    let judged = Judged {
+                        against,
+                        value,
+                        limit: Some(limit),
+                        verdict: Verdict::Fail,
+                    };
+                    for system in [System::Us, System::Si] {
+                        let told = decided(&judged, Test::FirstStage, system);
+                        assert!(!told.contains("inf"), "{told}");
+                    }
+                }
+            }
+        }
+    }
 }

@@ -1,6 +1,6 @@
 //! The summary in words and columns, for a terminal: what a technician reads at a glance.
 
-use super::summary::{Burner, Extremes, OutBefore, ShutIn, Steady, Summary};
+use super::summary::{Burner, ContainerSummary, Extremes, OutBefore, ShutIn, Steady, Summary};
 use crate::rig::Phase;
 use crate::rig::Rig;
 use crate::scenario::Scenario;
@@ -334,6 +334,19 @@ impl Words {
         let reading = self.high_range(&s.first_stage_pa);
         let verdict = said(s.verdicts.first_stage);
         let _ = writeln!(out, "{}", cells("First stage", &reading, verdict, &limit));
+        let highest_pa = s.first_stage_pa.high;
+        if first.is_passed_by(highest_pa) {
+            let danger = if LIMITS.first_danger.is_passed_by(highest_pa) {
+                format!(
+                    ": over {} nothing is lit, and the container is shut",
+                    self.high(LIMITS.first_danger.high)
+                )
+            } else {
+                String::new()
+            };
+            let at = clock(s.first_stage_pa.high_at_s, s.time_s);
+            let _ = writeln!(out, "{}highest at {at}{danger}", indent());
+        }
         for (i, c) in s.containers.iter().enumerate() {
             let name = if s.containers.len() > 1 {
                 format!("Container {}", i + 1)
@@ -350,6 +363,7 @@ impl Words {
                 100.0 * c.fill_start,
                 100.0 * c.fill_end
             );
+            let _ = writeln!(out, "{}", fill(c));
         }
         if let Some(t_s) = s.reserve_from_s {
             let _ = writeln!(
@@ -452,6 +466,26 @@ fn indent() -> String {
 /// Name, reading, verdict and limit under each other.
 fn cells(name: &str, reading: &str, verdict: &str, limit: &str) -> String {
     format!("{name:<19}{reading:<46}{verdict:<10}{limit}")
+}
+
+/// What a container is filled to, held against the limit of the code: what heat makes of a lawful fill is no overfilling.
+fn fill(c: &ContainerSummary) -> String {
+    let share = |v: f64| fixed(100.0 * v, 1);
+    let (low, high) = (share(c.fill_cold.low), share(c.fill_cold.high));
+    let reading = if low == high {
+        format!("{high} % filled, its liquid taken as at 40 °F")
+    } else {
+        format!("{low} to {high} % filled, its liquid at 40 °F")
+    };
+    let limit = format!(
+        "{} to {} %, caution to {} ({}: {})",
+        fixed(100.0 * LIMITS.fill_least.low, 0),
+        fixed(100.0 * LIMITS.fill.high, 0),
+        fixed(100.0 * LIMITS.fill_caution.high, 0),
+        LIMITS.fill.grade.words(),
+        before_colon(LIMITS.fill.source)
+    );
+    cells("", &reading, said(c.fill_verdict()), &limit)
 }
 
 /// A burner's life in words.

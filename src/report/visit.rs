@@ -122,6 +122,11 @@ fn plain_sentence(result: &TestResult, rig: &Rig, system: System) -> String {
                         .to_owned()
                 }
                 Seats::Open => "No gain and no loss: tight up to the container valve".to_owned(),
+                // What a regulator gives that has nothing to give it from is no lock-up, and no bleeding helps there.
+                Seats::Shut { lock_up_pa } if LIMITS.leak_start.is_missed_by(lock_up_pa) => format!(
+                    "No gain and no loss in the low side, and no more is proved: its outlet came to {} afterwards, so no gas stood before the regulator. Make the check again once the container gives gas",
+                    low(lock_up_pa, system)
+                ),
                 Seats::Shut { lock_up_pa } => format!(
                     "No gain and no loss in the low side, and no more is proved: the regulator locks up at {}, so its second seat was shut. Bleed well under that and repeat",
                     low(lock_up_pa, system)

@@ -63,6 +63,8 @@ pub struct Limits {
     pub inlet_least: Limit,
     /// Container's own pressure: the ends are of the day ([`propane_gives_pa`]).
     pub weather: Limit,
+    /// Container's own pressure at its own temperature: the end is of the moment ([`propane_gives_at_most_pa`]).
+    pub own_warmth: Limit,
     /// What a burner takes under its rating plate: so much less fails \[share\].
     pub under_plate: Limit,
     /// First stage at rest: above it the seat leaks \[Pa\].
@@ -253,6 +255,14 @@ pub static LIMITS: Limits = Limits {
          has warmed by 45 °F: under it the container is colder than the air, nearly empty or filled with another fuel, over it with air or \
          another fuel",
     ),
+    own_warmth: limit(
+        "pressure of a container at its own temperature",
+        0.0,
+        0.0,
+        Grade::Memory,
+        "commercial propane gives no more than 208 psig at 100 °F (ASTM D1835, from memory), 18 % over pure propane; the same share at the \
+         temperature of the container, and what a gauge and a thermometer err by: over it there is air or another fuel in it, or a gauge errs",
+    ),
     under_plate: limit(
         "input under the rating plate",
         -0.3,
@@ -331,6 +341,15 @@ pub static LIMITS: Limits = Limits {
 pub const FULL_SHARE: f64 = 0.75;
 /// By how much the sun warms a container over the air at most \[K\] (own: a dark wall on a still day).
 pub const SUN_K: f64 = 25.0;
+
+/// What commercial propane gives at most beside pure propane, both absolute (208 psig at 100 °F by ASTM D1835, from memory, against the
+/// 174 that pure propane gives there by its published vapour pressure).
+pub const COMMERCIAL_SHARE: f64 = 1.18;
+
+/// What the propane that is sold gives at most at a temperature \[Pa, gauge\].
+pub fn propane_gives_at_most_pa(temperature_k: f64, ambient_pa: f64) -> f64 {
+    COMMERCIAL_SHARE * saturation_pressure_pa(Species::Propane, temperature_k) - ambient_pa
+}
 
 /// What propane gives at a temperature \[Pa, gauge\].
 pub fn propane_gives_pa(temperature_k: f64, ambient_pa: f64) -> f64 {

@@ -38,6 +38,8 @@ pub struct Moment {
     pub strokes: Strokes,
     pub(super) hand: HandSettings,
     pub(super) next_event: usize,
+    /// By how much the events of the file come later than it says \[s\].
+    pub(super) later_s: f64,
     /// Watches (as bits) that stand past their threshold and have been told.
     pub(super) told: u128,
     pub(super) flicker: Flicker,

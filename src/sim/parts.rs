@@ -17,6 +17,7 @@ impl Simulation {
             Taped::NewRegulator => self.fit_new_regulator(),
             Taped::NewContainers => self.fit_new_containers(),
             Taped::HoseNuts(area_m2) => self.loosen_hoses(*area_m2),
+            Taped::PutOff(by_s) => self.put_off(*by_s),
         }
     }
 
@@ -34,6 +35,13 @@ impl Simulation {
         self.mark(Noted::NewRegulator);
         self.refit();
         self.engine.restart();
+    }
+
+    /// Puts off what the file has still to come, by so long \[s\]: without end while somebody is at work on the rig, who has it to
+    /// himself.
+    pub fn put_off(&mut self, by_s: f64) {
+        self.note_on_tape(Taped::PutOff(by_s));
+        self.now.later_s = (self.now.later_s + by_s).max(0.0);
     }
 
     /// Loosens the nut of every hose by so much \[m²\], or makes it tight again: what the regulator does not let through, a

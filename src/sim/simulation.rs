@@ -94,6 +94,7 @@ impl Simulation {
                 strokes: Strokes::default(),
                 hand: HandSettings::default(),
                 next_event: usize::MAX,
+                later_s: 0.0,
                 told: 0,
                 flicker: Flicker::default(),
                 initial: Held::default(),
@@ -398,7 +399,7 @@ impl Simulation {
     fn carry_out_events(&mut self) {
         let scenario = self.scenario.clone();
         while let Some(e) = scenario.events.get(self.now.next_event) {
-            if e.at_s > self.now.t_s {
+            if e.at_s + self.now.later_s > self.now.t_s {
                 break;
             }
             self.now.next_event += 1;
@@ -411,7 +412,7 @@ impl Simulation {
         let t = self.now.t_s;
         let mut stop = until_s;
         if let Some(e) = self.scenario.events.get(self.now.next_event) {
-            stop = stop.min(e.at_s.max(t));
+            stop = stop.min((e.at_s + self.now.later_s).max(t));
         }
         if let Some(d) = self.now.modes.next_deadline_s(&self.rig, t) {
             stop = stop.min(d);

@@ -83,8 +83,10 @@ pub fn as_it_stands(scenario: &Scenario, moment: &Moment) -> Scenario {
     for fault in &now.faults {
         come_on(fault, now, &mut out.events);
     }
-    let later = scenario.events.iter().filter(|e| e.at_s > t);
-    out.events.extend(later.map(|e| at(e.at_s - t)(e.action)));
+    let when_s = |e: &Event| e.at_s + now.later_s;
+    let later = scenario.events.iter().filter(|e| when_s(e) > t);
+    out.events
+        .extend(later.map(|e| at(when_s(e) - t)(e.action)));
     out.events.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
     let rest_s = (scenario.run.duration_s - t).ceil();
     if rest_s >= SHORTEST_S {

@@ -13,4 +13,6 @@ pub enum Taped {
     NewContainers,
     /// The nuts of the hoses were loosened, or made tight again: free area of each \[m²\].
     HoseNuts(f64),
+    /// What the file has still to come was put off by so long \[s\].
+    PutOff(f64),
 }

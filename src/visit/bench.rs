@@ -9,7 +9,7 @@ use super::sight::Lighting;
 use super::test::Test;
 use super::verdict::{Judged, MOMENT_S};
 use crate::fault::{Fault, UnknownFault};
-use crate::rig::{Phase, Readings};
+use crate::rig::{MAX_APPLIANCES, Phase, Readings};
 use crate::scenario::{Action, Event, Growth, Run, Scenario};
 use crate::service::{Kit, LIMITS, PointError};
 use crate::sim::{SimError, Simulation};
@@ -66,6 +66,38 @@ const LONGER: f64 = 4.0;
 /// So many steps are few: a millisecond or so.
 const FEW_STEPS: u64 = 150;
 
+/// Since when nothing was touched.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Still {
+    /// Since then \[s\].
+    pub since_s: f64,
+    /// Whether what burned was shut off then.
+    pub from_load: bool,
+}
+
+/// The highest outlet that was seen, and what was on then.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Highest {
+    /// Gauge \[Pa\].
+    pub pa: f64,
+    /// When \[s\].
+    pub at_s: f64,
+    /// Appliances that were on.
+    pub on: [bool; MAX_APPLIANCES],
+}
+
+impl Highest {
+    fn look(&mut self, r: &Readings) {
+        if r.outlet_pa > self.pa {
+            *self = Self {
+                pa: r.outlet_pa,
+                at_s: r.time_s,
+                on: r.appliances.map(|a| a.phase != Phase::Off),
+            };
+        }
+    }
+}
+
 /// A simulation on the bench.
 pub struct Bench<'a> {
     /// The rig under test.
@@ -93,8 +125,14 @@ pub struct Bench<'a> {
     pub(super) watches: bool,
     /// Appliances that this visit has found to take far more than their plates.
     pub(super) kept_off: Vec<usize>,
+    /// Whether the one that is kept off burned so large that an eye sees it beside the others.
+    pub(super) one_is_large: bool,
     /// What was judged of the test now going on besides its readings.
     pub(super) beside: Vec<Judged>,
+    /// Since when burners and containers stand as they do \[s\], and whether burners were shut off then.
+    pub(super) still: Still,
+    /// The highest outlet of the test now going on.
+    pub(super) highest: Highest,
     /// Whether only the figures count: nothing is recorded, and a rig that hunts is watched for less long.
     pub(super) figures_only: bool,
 }
@@ -114,6 +152,10 @@ impl<'a> Bench<'a> {
         sim: &'a mut Simulation,
         listener: Option<&'a mut dyn FnMut(&Progress) -> bool>,
     ) -> Self {
+        let still = Still {
+            since_s: sim.time_s(),
+            from_load: false,
+        };
         Self {
             began_s: sim.time_s(),
             sim,
@@ -130,7 +172,10 @@ impl<'a> Bench<'a> {
             on_site: false,
             watches: false,
             kept_off: Vec::new(),
+            one_is_large: false,
             beside: Vec::new(),
+            still,
+            highest: Highest::default(),
             figures_only: false,
         }
     }
@@ -150,6 +195,7 @@ impl<'a> Bench<'a> {
             item,
             value: item.item().shown(value),
             uncertainty: None,
+            over: false,
             at_s: self.sim.time_s(),
         });
     }
@@ -185,14 +231,14 @@ impl<'a> Bench<'a> {
             let steps = self.sim.work().steps;
             let from = self
                 .watches
-                .then(|| (self.sim.moment().clone(), self.trace.len(), self.lighting));
+                .then(|| (self.sim.moment().clone(), self.trace.len(), self.seen()));
             self.record(until, sample_s)?;
-            if let Some((moment, kept, lighting)) = from
+            if let Some((moment, kept, seen)) = from
                 && let Some((at_s, why)) = self.passes(kept)
             {
                 self.sim.go_back_to(&moment);
                 self.trace.truncate(kept);
-                self.lighting = lighting;
+                (self.lighting, self.highest) = seen;
                 self.record(at_s, sample_s)?;
                 return Err(VisitError::Halted(why));
             }
@@ -206,12 +252,17 @@ impl<'a> Bench<'a> {
         Ok(self.sim.readings())
     }
 
+    fn seen(&self) -> (Lighting, Highest) {
+        (self.lighting, self.highest)
+    }
+
     /// Runs the rig on to a time, and notes what is seen of it on the way.
     fn record(&mut self, until_s: f64, sample_s: f64) -> Result<(), VisitError> {
-        let (trace, lighting) = (&mut self.trace, &mut self.lighting);
+        let (trace, lighting, highest) = (&mut self.trace, &mut self.lighting, &mut self.highest);
         let healthy = self.sim.scenario().rig.appliances.clone();
         self.sim.advance(until_s, Some(sample_s), &mut |r| {
             lighting.look(r, &healthy);
+            highest.look(r);
             trace.push(TracePoint {
                 time_s: r.time_s,
                 outlet_pa: r.outlet_pa,
@@ -273,6 +324,10 @@ impl<'a> Bench<'a> {
 
     /// Opens a container valve as one should: cracked until the hose has filled, then fully.
     pub(super) fn open_slowly(&mut self, container: usize) -> Result<(), VisitError> {
+        self.still = Still {
+            since_s: self.sim.time_s(),
+            from_load: false,
+        };
         for (open, over_s, wait_s) in [(CRACK, 1.0, 6.0), (1.0, 4.0, 10.0)] {
             let action = Action::Valve {
                 container,
@@ -286,9 +341,10 @@ impl<'a> Bench<'a> {
     }
 
     /// Switches appliances so that exactly those of `wanted` are on, and waits until each burns or
-    /// has given up. Returns those that do not burn.
-    pub(super) fn light_exactly(&mut self, wanted: &[usize]) -> Result<Vec<usize>, VisitError> {
+    /// has given up.
+    pub(super) fn light_exactly(&mut self, wanted: &[usize]) -> Result<(), VisitError> {
         let mut lights = false;
+        let burned = self.anything_lit().is_some();
         for appliance in 0..self.sim.rig().appliances.len() {
             let on = wanted.contains(&appliance);
             if self.sim.moment().modes.appliances[appliance].on != on {
@@ -299,6 +355,10 @@ impl<'a> Bench<'a> {
                     Step::ShutOff(appliance)
                 };
                 self.act(&Action::Switch { appliance, on }, step);
+                self.still = Still {
+                    since_s: self.sim.time_s(),
+                    from_load: burned && wanted.is_empty(),
+                };
             }
         }
         let waiting = |p: Phase| matches!(p, Phase::Purge | Phase::Trial | Phase::Waiting);
@@ -309,7 +369,7 @@ impl<'a> Bench<'a> {
             }
             self.watch(LIGHTING_S, LIGHTING_LOOK_S)?;
         }
-        Ok(self.unlit(wanted))
+        Ok(())
     }
 
     /// Shuts what stands open without a flame: what a test lit it leaves burning or shut.
@@ -327,10 +387,19 @@ impl<'a> Bench<'a> {
     }
 
     /// Those of `wanted` that do not burn.
-    pub(super) fn unlit(&self, wanted: &[usize]) -> Vec<usize> {
+    ///
+    /// # Errors
+    /// A thermostat that is satisfied keeps one off: that is no fault of it, and the load that the test is made with is not there.
+    pub(super) fn unlit(&self, wanted: &[usize]) -> Result<Vec<usize>, VisitError> {
         let modes = &self.sim.moment().modes.appliances;
+        let satisfied = |i: &&usize| modes[**i].phase == Phase::Satisfied;
+        let name = |i: &usize| self.sim.rig().appliances[*i].name.clone();
+        let off: Vec<String> = wanted.iter().filter(satisfied).map(name).collect();
+        if !off.is_empty() {
+            return Err(self.forbidden(Hindrance::Satisfied(off)));
+        }
         let unlit = wanted.iter().copied();
-        unlit.filter(|&i| !modes[i].lit).collect()
+        Ok(unlit.filter(|&i| !modes[i].lit).collect())
     }
 
     /// Whether any gas burns or is let to a burner.

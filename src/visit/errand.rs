@@ -9,7 +9,7 @@ use super::procedures::{run, run_all};
 use super::report::{TestResult, VisitReport};
 use super::test::Test;
 use crate::service::Sound;
-use crate::sim::{Errand, Script, Simulation};
+use crate::sim::{Errand, Script, Simulation, Taped};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -92,14 +92,28 @@ pub fn send(number: u64, what: Outbound, watched_s: f64) -> (Errand, Job) {
     (errand, job)
 }
 
+/// The acts of some work that took so long \[s\], with what the file has to come put off by as much.
+fn put_off(tape: &[(f64, Taped)], took_s: f64) -> Vec<(f64, Taped)> {
+    let act = |(at_s, taped): &(f64, Taped)| match taped {
+        Taped::PutOff(_) => (*at_s, Taped::PutOff(took_s)),
+        other => (*at_s, *other),
+    };
+    tape.iter().map(act).collect()
+}
+
+/// What the file has to come (burners that somebody switches, valves that somebody turns) waits until the work is through, and
+/// comes as much later: nobody else has a hand on a rig while a technician tests it, or a test would tell of that hand. So it reads what
+/// `twostage service` reads, which leaves such events out.
 fn work(job: &Job, mut copy: Simulation, watched_s: f64) -> Option<Script> {
+    let from_s = copy.time_s();
+    copy.put_off(f64::INFINITY);
     match done(job, &mut copy) {
         Ok(state) => {
             let heard = matches!(state, JobState::Heard(_));
             job.say(state);
             // Listening changes nothing; the run goes on by itself.
             (!heard).then(|| Script {
-                acts: copy.tape().to_vec(),
+                acts: put_off(copy.tape(), copy.time_s() - from_s),
                 until_s: copy.time_s(),
                 watched_s,
             })

@@ -315,6 +315,8 @@ impl Bench<'_> {
             Deed::SwapHose => ("hose", "a new hose"),
             Deed::SwapRegulator => ("regulator", "a new regulator"),
             Deed::NewContainers => ("container", "full containers"),
+            Deed::MendLine => ("piping", "mending the line"),
+            Deed::MendAppliances => ("orifice", "mending the appliances"),
             Deed::BleedDown if self.supply_open() => {
                 return Err(VisitError::Forbidden {
                     test: "bleeding the line",

@@ -486,6 +486,9 @@ pub struct Observation {
     /// Standard uncertainty in SI where it is not the instrument's usual one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub uncertainty: Option<f64>,
+    /// Whether the truth lies over the value: the test was stopped there, and what was read would have gone on.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub over: bool,
     /// When \[s of simulated time\].
     pub at_s: f64,
 }

@@ -108,23 +108,12 @@ impl TestResult {
         unlit.chain(self.judged.iter().filter_map(over))
     }
 
-    /// Whether everything is shut off after it: it failed in more than an appliance, and by more than a pressure that is too low
-    /// for a good flame.
+    /// Whether everything is shut off after it: it failed in more than an appliance. A pressure that is too low is no pressure to
+    /// leave flames at either: they burn back or go out, and whoever asks for causes is told the same.
     pub fn leaves_shut(&self) -> bool {
-        if self.halted.is_some() {
-            return true;
-        }
         let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
-        worst.any(|j| match j.against {
-            Against::Unlit | Against::Plate(_) => false,
-            _ => self.test == Test::LeakCheck || j.limit.is_none() || j.is_dangerous(),
-        })
-    }
-
-    /// Whether it failed by the regulator or its supply, whether that is dangerous by itself or not.
-    fn fails_the_rig(&self) -> bool {
-        let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
-        worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate(_)))
+        self.halted.is_some()
+            || worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate(_)))
     }
 
     /// Whether a look at the valves felt one hardly open.
@@ -138,11 +127,15 @@ impl TestResult {
         fill.is_some_and(|fill| LIMITS.fill_least.is_missed_by(fill))
     }
 
-    /// Whether it is next to nothing in a container that it was looked into for, and nothing else.
-    fn asks_only_for_gas(&self) -> bool {
-        let is_fill = |j: &Judged| matches!(j.against, Against::Figure(Measure::Read(Id::Fill)));
+    /// Whether a look along the hoses met one that is kinked.
+    fn has_a_kinked_hose(&self) -> bool {
+        self.read(Id::Hose).is_some_and(|word| word >= 1.0)
+    }
+
+    /// Whether nothing but this did not pass.
+    fn stands_out_only_by(&self, what: impl Fn(&Judged) -> bool) -> bool {
         let mut judged = self.judged.iter().filter(|j| j.verdict > Verdict::Pass);
-        judged.all(|j| is_fill(j) && LIMITS.fill_least.is_missed_by(j.value))
+        judged.all(what)
     }
 
     /// Whether it is a leak check that lost gas.
@@ -181,7 +174,7 @@ impl TestResult {
         };
         let weather = |j: &Judged| {
             let limit = j.limit.filter(|_| j.is_of_weather());
-            limit.is_some_and(|l| l.is_passed_by(j.value))
+            j.verdict == Verdict::Fail && limit.is_some_and(|l| l.is_passed_by(j.value))
         };
         let l = &LIMITS;
         if let Some(why) = &self.halted {
@@ -288,8 +281,8 @@ pub enum Follows {
     Watch,
     /// Nothing but gas in the container.
     Refill,
-    /// A pressure that is too low for good flames is put right; nothing that was read is dangerous by itself.
-    PutRight,
+    /// Nothing but a new hose for one that is kinked.
+    NewHose,
     /// Appliances stay off, those that would not burn and those that burn too much; nothing else is wrong.
     ApplianceOff,
     /// Everything is shut off.
@@ -342,6 +335,8 @@ pub struct Conclusion {
     pub hardly_open: bool,
     /// Whether the container that serves holds next to nothing.
     pub nearly_empty: bool,
+    /// Whether a hose was seen to be kinked.
+    pub kinked: bool,
     /// Whether burners were lit though a leak check before had lost pressure.
     pub lit_beside_a_leak: bool,
 }
@@ -409,9 +404,9 @@ impl VisitReport {
                 Follows::NotAllMade(self.not_made.len())
             }
             Verdict::Caution if self.asks_only_for_gas() => Follows::Refill,
+            Verdict::Caution if self.asks_only_for_a_hose() => Follows::NewHose,
             Verdict::Caution => Follows::Watch,
             Verdict::Fail if self.tests.iter().any(TestResult::leaves_shut) => Follows::ShutOff,
-            Verdict::Fail if self.tests.iter().any(TestResult::fails_the_rig) => Follows::PutRight,
             Verdict::Fail => Follows::ApplianceOff,
         }
     }
@@ -422,8 +417,23 @@ impl VisitReport {
     }
 
     fn asks_only_for_gas(&self) -> bool {
-        let empty = self.tests.iter().any(TestResult::is_nearly_empty);
-        empty && self.not_made.is_empty() && self.tests.iter().all(TestResult::asks_only_for_gas)
+        let is_fill = |j: &Judged| {
+            let fill = j.against == Against::Figure(Measure::Read(Id::Fill));
+            fill && LIMITS.fill_least.is_missed_by(j.value)
+        };
+        self.asks_only_for(TestResult::is_nearly_empty, is_fill)
+    }
+
+    fn asks_only_for_a_hose(&self) -> bool {
+        let is_hose = |j: &Judged| j.against == Against::Figure(Measure::Read(Id::Hose));
+        self.asks_only_for(TestResult::has_a_kinked_hose, is_hose)
+    }
+
+    /// Whether one thing was found, and nothing else stands out in all that was made.
+    fn asks_only_for(&self, found: fn(&TestResult) -> bool, what: fn(&Judged) -> bool) -> bool {
+        self.not_made.is_empty()
+            && self.tests.iter().any(found)
+            && self.tests.iter().all(|t| t.stands_out_only_by(what))
     }
 
     /// Whether burners were lit though a leak check before had lost pressure: the program may, to show what the other tests
@@ -456,6 +466,7 @@ impl VisitReport {
             left: self.left,
             hardly_open: self.tests.iter().any(TestResult::valve_is_hardly_open),
             nearly_empty: self.tests.iter().any(TestResult::is_nearly_empty),
+            kinked: self.tests.iter().any(TestResult::has_a_kinked_hose),
             lit_beside_a_leak: self.lit_beside_a_leak(),
         }
     }

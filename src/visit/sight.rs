@@ -40,7 +40,7 @@ pub struct Burner {
 /// A flame whose heat is under this share of its neighbours' looks small ...
 const SMALL: f64 = 0.75;
 /// ... over this one large (practice: a flame a quarter off its neighbours is seen) ...
-const LARGE: f64 = 1.25;
+pub(super) const LARGE: f64 = 1.25;
 /// ... while the next to it stands within these.
 const ALONE: (f64, f64) = (0.85, 1.15);
 /// A bend that loses this many times a straight hose's ends is seen.

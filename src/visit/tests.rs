@@ -202,9 +202,9 @@ fn every_order_is_read_and_followed() {
         "new hose",
         "new regulator",
         "new containers",
-        "open",
         "mend line",
         "mend appliances",
+        "open",
         "wait 10 s",
     ];
     for text in orders {

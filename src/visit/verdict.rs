@@ -123,12 +123,11 @@ fn watched(limit: &Limit, value: f64) -> (Limit, Verdict) {
 
 fn number(test: Test, measure: Measure, value: f64) -> Option<(Limit, Verdict)> {
     let l = &LIMITS;
-    let lock_up = || match test {
+    let lock_up = || match value {
         // With nothing drawn the outlet stands higher than at any flow: what is under the flow pressure then is under it at a
         // flow too.
-        _ if value < l.flow.low => (l.flow, Verdict::Fail),
-        // What is over the limit has crept, whatever it does within these five minutes.
-        Test::Creep => span(&l.lock_up, None, value),
+        v if v < l.flow.low => (l.flow, Verdict::Fail),
+        // Whenever it is read: that it creeps is told by its climb.
         _ => span(&l.lock_up, Some(&l.lock_up_caution), value),
     };
     Some(match measure {

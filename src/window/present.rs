@@ -250,7 +250,7 @@ impl Present {
                     None
                 }
                 // Seconds within a part taken off, which is told above.
-                Taped::HoseNuts(_) => None,
+                Taped::HoseNuts(_) | Taped::PutOff(_) => None,
             })
             .collect();
         let title = if self.title.is_empty() {

@@ -62,7 +62,7 @@ fn by_the_trade(test: Test, measure: Measure, value: f64) -> Verdict {
         Measure::LockUp | Measure::Read(Id::RestMinute | Id::RestCreep) => {
             // At rest the outlet stands over any flow pressure, so under 10.5 it is too low at a flow too.
             let enough = inches >= 10.5;
-            let allowed = inches <= 14.0 && test != Test::Creep;
+            let allowed = inches <= 14.0;
             of(enough && inches <= 13.2, enough && allowed)
         }
         Measure::Climb => of(inches <= 0.15, false),

@@ -94,7 +94,14 @@ fn do_all(sim: &mut Simulation, deeds: &[Deed]) {
     for deed in deeds {
         let mut listener = go_on;
         let mut bench = Bench::new(sim, &mut listener);
-        let part = [Deed::SwapHose, Deed::SwapRegulator, Deed::NewContainers].contains(deed);
+        let part = [
+            Deed::SwapHose,
+            Deed::SwapRegulator,
+            Deed::NewContainers,
+            Deed::MendLine,
+            Deed::MendAppliances,
+        ]
+        .contains(deed);
         let open = if part {
             make_safe(&mut bench).expect("safe")
         } else {

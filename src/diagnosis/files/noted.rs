@@ -22,7 +22,7 @@ impl Readings {
         let odd = division.filter(|d| !(USUAL.0..=USUAL.1).contains(&(usual / d)));
         self.values[o.item.index()] = Some(o.value);
         self.uncertainties[o.item.index()] = o.uncertainty.or(odd);
-        self.over[o.item.index()] = false;
+        self.over[o.item.index()] = o.over;
     }
 
     /// What a visit has found out.

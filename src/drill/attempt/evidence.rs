@@ -130,6 +130,7 @@ pub(super) fn counted(
         item,
         value,
         uncertainty: None,
+        over: false,
         at_s: sim.time_s(),
     };
     let told = match reply {

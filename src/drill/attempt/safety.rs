@@ -348,6 +348,7 @@ mod tests {
     fn a_screw_reads_right_by_what_was_read_after_it() {
         let read = |of: &[(Id, f64)]| -> Vec<Observation> {
             let one = |&(item, value): &(Id, f64)| Observation {
+                over: false,
                 item,
                 value,
                 uncertainty: None,

@@ -7,6 +7,7 @@ mod steady;
 
 pub use steady::{Steady, Verdicts};
 
+use crate::physics::fuel::fill_when_cold;
 use crate::rig::{Appliance, Flame, MAX_APPLIANCES, Phase, Readings, Rig};
 use crate::service::LIMITS;
 use crate::sim::Watch;
@@ -174,6 +175,8 @@ pub struct ContainerSummary {
     pub fill_start: f64,
     /// Fill at the end.
     pub fill_end: f64,
+    /// Least and most of what its fuel takes of its volume with the liquid at 40 °F, as the scales tell it: by this a fill is judged.
+    pub fill_cold: Extremes,
     /// Gauge pressure at the end \[Pa\].
     pub end_pa: f64,
 }
@@ -294,6 +297,7 @@ impl<'a> Watcher<'a> {
                 temperature_k: at(c.temperature_k),
                 fill_start: c.fill,
                 fill_end: c.fill,
+                fill_cold: at(fill_when_cold(c.fill, c.temperature_k)),
                 end_pa: c.pressure_pa,
             })
             .collect();
@@ -410,6 +414,8 @@ impl<'a> Watcher<'a> {
         for (summary, c) in s.containers.iter_mut().zip(&r.containers) {
             summary.pressure_pa.take(c.pressure_pa, t);
             summary.temperature_k.take(c.temperature_k, t);
+            let weighed = fill_when_cold(c.fill, c.temperature_k);
+            summary.fill_cold.take(weighed, t);
         }
         if r.reserve_feeding {
             s.reserve_from_s.get_or_insert(t);

@@ -1,9 +1,9 @@
 //! Steady readings of a run, what stood beside them, and their verdicts: each figure has the one that it has at the bench, and no
 //! reading passes beside one that breaks a limit, a flame that is out, or gas that gets out unburned.
 
-use super::Summary;
+use super::{ContainerSummary, Summary};
 use crate::rig::{ApplianceReadings, Flame, Phase, Readings};
-use crate::service::{LIMITS, escapes};
+use crate::service::{LIMITS, Limit, escapes};
 use crate::visit::{Id, Measure, Test, Verdict, of_figure};
 use serde::Serialize;
 
@@ -112,6 +112,21 @@ impl Steady {
     }
 }
 
+/// A first stage that stood so high at some moment of a run; none where it held its limit, which is told by what is steady.
+fn of_a_moment(highest_pa: f64) -> Option<Verdict> {
+    let of = |limit: &Limit, verdict| limit.is_passed_by(highest_pa).then_some(verdict);
+    of(&LIMITS.first_danger, Verdict::Fail).or(of(&LIMITS.first, Verdict::Caution))
+}
+
+impl ContainerSummary {
+    /// The verdict of its fill, as the bench has it.
+    pub fn fill_verdict(&self) -> Option<Verdict> {
+        let ends = [self.fill_cold.low, self.fill_cold.high];
+        let of = |fill| of_figure(Test::Fill, Measure::Read(Id::Fill), fill);
+        ends.into_iter().filter_map(of).max()
+    }
+}
+
 /// The verdicts of a run; `None` where there was nothing to judge.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 pub struct Verdicts {
@@ -121,8 +136,10 @@ pub struct Verdicts {
     pub full_load: Option<Verdict>,
     /// Lock-up.
     pub lock_up: Option<Verdict>,
-    /// First stage, flowing and at rest.
+    /// First stage, flowing and at rest, and at any moment: over what nothing is lit at it fails however short it stood there.
     pub first_stage: Option<Verdict>,
+    /// Fill of the containers, by what they weigh.
+    pub fill: Option<Verdict>,
     /// Highest pressure into the piping, at any moment: kept or not, and nothing of what else was so.
     pub highest: Option<Verdict>,
 }
@@ -153,7 +170,12 @@ impl Verdicts {
                     .and_then(|x| of_figure(Test::LockUp, Measure::LockUp, x.there_pa));
                 read.max(there)
             },
-            first_stage: flowing.max(at_rest),
+            first_stage: flowing.max(at_rest).max(of_a_moment(s.first_stage_pa.high)),
+            fill: s
+                .containers
+                .iter()
+                .filter_map(ContainerSummary::fill_verdict)
+                .max(),
             highest: Some(if is_over {
                 Verdict::Fail
             } else {

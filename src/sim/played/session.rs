@@ -293,6 +293,10 @@ impl Worker {
     }
 
     fn carry_out(&mut self, command: Command, shared: &Shared) {
+        let mut records = shared
+            .records
+            .write()
+            .unwrap_or_else(PoisonError::into_inner);
         // A hand on the rig, or another time, makes the rest of a script meaningless.
         if matches!(
             command,
@@ -308,12 +312,8 @@ impl Worker {
                 | Command::Errand(_)
                 | Command::DropScript
         ) {
-            self.leave_script();
+            self.leave_script(&mut records);
         }
-        let mut records = shared
-            .records
-            .write()
-            .unwrap_or_else(PoisonError::into_inner);
         match command {
             Command::Play => self.playing = self.trouble.is_none(),
             Command::Pause => {
@@ -333,12 +333,12 @@ impl Worker {
             Command::LookAt(t) => {
                 self.trouble = None;
                 let looked = self.live.look_at(t);
-                self.stop_if(looked);
+                self.stop_if(looked, &mut records);
             }
             Command::GoOnFromHere => {
                 self.trouble = None;
                 let branched = self.live.branch_off(&mut records);
-                self.stop_if(branched);
+                self.stop_if(branched, &mut records);
             }
             Command::SwitchTo(name) => {
                 self.trouble = None;
@@ -347,7 +347,7 @@ impl Worker {
             Command::Act(action) => {
                 self.touched = true;
                 let acted = self.live.act(&action, &mut records);
-                self.stop_if(acted);
+                self.stop_if(acted, &mut records);
             }
             Command::Load(scenario) => {
                 if self.replace(Arc::new(*scenario), &mut records).is_some() {
@@ -384,7 +384,7 @@ impl Worker {
         }
         // A test in the past is a hand on the rig as any other.
         let branched = self.live.branch_off(records);
-        self.stop_if(branched);
+        self.stop_if(branched, records);
         let running = Running {
             state: ScriptState {
                 errand: errand.number,
@@ -408,8 +408,15 @@ impl Worker {
         self.follow_script(records);
     }
 
-    fn leave_script(&mut self) {
+    /// Leaves the script where it is; what was put off for the rest of it comes as much sooner again.
+    fn leave_script(&mut self, records: &mut Records) {
         if let Some(running) = self.script.take() {
+            let rest_s = running.state.until_s - self.live.rig().time_s();
+            let put_off = |act: &(f64, Taped)| matches!(act.1, Taped::PutOff(_));
+            if rest_s > 0.0 && running.script.acts[..running.next].iter().any(put_off) {
+                // At its end the run has no past to be brought back to, so that nothing can fail.
+                let _ = self.live.repeat(&Taped::PutOff(-rest_s), records);
+            }
             self.rate = running.rate_before;
             self.playing = running.playing_before && self.trouble.is_none();
         }
@@ -427,13 +434,13 @@ impl Worker {
             }
             running.next += 1;
             if let Err(e) = self.live.repeat(taped, records) {
-                self.stop_for(&e);
+                self.stop_for(&e, records);
                 return;
             }
         }
         if now_s >= running.state.until_s {
             self.script_done = running.state.errand;
-            self.leave_script();
+            self.leave_script(records);
         }
     }
 
@@ -485,8 +492,8 @@ impl Worker {
         self.trouble = aside.trouble;
     }
 
-    fn stop_for(&mut self, e: &dyn std::fmt::Display) {
-        self.leave_script();
+    fn stop_for(&mut self, e: &dyn std::fmt::Display, records: &mut Records) {
+        self.leave_script(records);
         self.trouble = Some(format!(
             "the model stopped: {e}. Go back to an earlier moment, or load the scenario again"
         ));
@@ -494,15 +501,15 @@ impl Worker {
         self.reached = 0.0;
     }
 
-    fn stop_if(&mut self, outcome: Result<(), SimError>) {
+    fn stop_if(&mut self, outcome: Result<(), SimError>, records: &mut Records) {
         if let Err(e) = outcome {
-            self.stop_for(&e);
+            self.stop_for(&e, records);
         }
     }
 
     fn go(&mut self, until_s: f64, records: &mut Records) {
         let gone = self.live.advance(until_s, records);
-        self.stop_if(gone);
+        self.stop_if(gone, records);
     }
 
     /// Advances by `elapsed` times the pace, in slices, until the budget of the tick is spent.

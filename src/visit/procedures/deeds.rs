@@ -41,7 +41,8 @@ impl Bench<'_> {
             let Some(container) = container else { continue };
             let pa = r.containers[container].pressure_pa;
             self.note_high(item, pa);
-            let weather = self.against_weather(Measure::Read(item), self.kit.high_side(pa));
+            let shown_pa = self.kit.high_side(pa);
+            let weather = self.against_weather(Measure::Read(item), container, shown_pa);
             self.beside.extend(weather);
         }
         Ok(Extra::default())

@@ -109,16 +109,17 @@ impl Bench<'_> {
         self.settle_with(&self.all())?;
         // What jumped as the others were lit is steady by then, and what drops out has.
         self.wait(LOOK_ON_S, 1.0)?;
+        let unlit = self.unlit(&self.all())?;
         self.look_about();
         self.hear(Id::SoundFlowing)?;
-        Ok(Extra::default().unlit(self.unlit(&self.all())))
+        Ok(Extra::default().unlit(unlit))
     }
 
     pub(in crate::visit) fn long_draw(&mut self) -> Result<Extra, VisitError> {
         self.needs_supply()?;
         self.settle_with(&self.all())?;
         self.draw_on()?;
-        Ok(Extra::default().unlit(self.unlit(&self.all())))
+        Ok(Extra::default().unlit(self.unlit(&self.all())?))
     }
 
     /// Three more minutes of what burns.
@@ -175,7 +176,7 @@ impl Bench<'_> {
         }
         let above_pa = self.half_from_above()?;
         let half = self.half()?;
-        let unlit = self.unlit(&half);
+        let unlit = self.unlit(&half)?;
         let figures = [
             (Measure::FromBelow, below_pa),
             (Measure::Band, above_pa - below_pa),

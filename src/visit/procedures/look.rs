@@ -6,6 +6,9 @@ use crate::visit::bench::{Bench, VisitError};
 use crate::visit::item::Id;
 use crate::visit::sight::{glance, look_round, sound_index};
 
+/// "One large", a place in [`crate::visit::item::ODD_ONE`].
+const ONE_LARGE: usize = 2;
+
 impl Bench<'_> {
     /// What eyes make of the rig with everything lit.
     pub(in crate::visit) fn look_about(&mut self) {
@@ -17,8 +20,9 @@ impl Bench<'_> {
             seen.retain(|(item, _)| *item != Id::Lighting);
         }
         if !self.kept_off.is_empty() {
-            // Which one is out is known, and why.
+            // Which one is out is known, and why: where it was seen to burn large, that is what sets it apart.
             seen.retain(|(item, _)| *item != Id::OddOne);
+            seen.extend(self.one_is_large.then_some((Id::OddOne, ONE_LARGE)));
         }
         self.note_all(seen);
     }

@@ -7,6 +7,7 @@
 
 pub(super) mod deeds;
 pub(super) mod flow;
+mod handed;
 pub(super) mod leak;
 pub(super) mod look;
 mod order;
@@ -15,7 +16,7 @@ pub(super) mod rest;
 #[cfg(test)]
 mod tests;
 
-use super::bench::{Bench, VisitError};
+use super::bench::{Bench, Highest, VisitError};
 use super::figure::{Figure, Measure};
 use super::hindrance::{Hindrance, NothingLit};
 use super::item::Id;
@@ -23,7 +24,7 @@ use super::report::{Seats, TestResult, ThinAir};
 use super::sight::half_load;
 use super::test::Test;
 use super::verdict::{self, Judged};
-use crate::rig::{Phase, Readings};
+use crate::rig::Readings;
 use crate::service::{Bubbles, Joint, bubbles_at};
 pub use order::{run_all, run_of, run_through};
 
@@ -113,6 +114,7 @@ fn one(b: &mut Bench<'_>, test: Test, memory: &mut Memory) -> Result<TestResult,
     b.steps.clear();
     b.found.clear();
     b.beside.clear();
+    b.highest = Highest::default();
     b.watches = b.on_site;
     let outcome = made(b, test, memory);
     b.watches = false;
@@ -132,7 +134,7 @@ fn told_of(b: &mut Bench<'_>, test: Test, extra: Extra, halted: Option<Hindrance
         measure: Measure::Read(o.item),
         value: o.value,
     });
-    let figures: Vec<Figure> = read.chain(extra.figures).collect();
+    let figures: Vec<Figure> = read.chain(extra.figures.iter().copied()).collect();
     let mut judged = verdict::judge(
         test,
         &figures,
@@ -141,17 +143,18 @@ fn told_of(b: &mut Bench<'_>, test: Test, extra: Extra, halted: Option<Hindrance
         extra.still_moving,
         &trace,
     );
-    judged.extend(extra.plate);
+    judged.extend_from_slice(&extra.plate);
     judged.append(&mut b.beside);
     let spoiled = extra.spoiled || extra.idle;
+    let observations = match (b.on_site, extra.says_nothing || extra.idle) {
+        (true, _) => b.hands_over(found, &judged, &extra, halted.is_some()),
+        (false, true) => Vec::new(),
+        (false, false) => found,
+    };
     TestResult {
         test,
         verdict: verdict::of(&judged),
-        observations: if extra.says_nothing || extra.idle {
-            Vec::new()
-        } else {
-            found
-        },
+        observations,
         unlit: extra.unlit,
         thin_air: extra.thin_air,
         still_moving: extra.still_moving,
@@ -333,25 +336,10 @@ impl Bench<'_> {
     /// Returns the readings and those that would not burn.
     fn settle_with(&mut self, wanted: &[usize]) -> Result<(Readings, Vec<usize>), VisitError> {
         self.light_exactly(wanted)?;
-        self.load_is_there(wanted)?;
+        self.unlit(wanted)?;
         let r = self.wait(time::SETTLE, 1.0)?;
-        self.load_is_there(wanted)?;
         // One that was lit and has dropped out since does not burn either.
-        Ok((r, self.unlit(wanted)))
-    }
-
-    /// A thermostat that is satisfied keeps its burner off, and the pressure says nothing then.
-    fn load_is_there(&self, wanted: &[usize]) -> Result<(), VisitError> {
-        let modes = &self.sim.moment().modes.appliances;
-        let off: Vec<String> = wanted
-            .iter()
-            .filter(|&&i| modes[i].phase == Phase::Satisfied)
-            .map(|&i| self.sim.rig().appliances[i].name.clone())
-            .collect();
-        if off.is_empty() {
-            return Ok(());
-        }
-        Err(self.forbidden(Hindrance::Satisfied(off)))
+        Ok((r, self.unlit(wanted)?))
     }
 
     /// All that may be lit: what a test has found to take far more than its plate is kept off.

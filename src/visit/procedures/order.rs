@@ -2,9 +2,10 @@
 //! burners off, stops where a gauge passes what forbids to go on, keeps off what it has forbidden, and leaves the container shut
 //! where a reading says so. What diagnosis and drills learned from is made to its end, whatever it reads (`whole`, [`run_of`]).
 
+use super::handed::{PAST, fluid_item};
 use super::{Extra, Memory, one, time};
 use crate::rig::Rig;
-use crate::service::{LIMITS, escapes_aloud};
+use crate::service::{LIMITS, bubbles_at, escapes_aloud};
 use crate::units::PA_PER_INWC;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::deeds::Deed;
@@ -13,7 +14,7 @@ use crate::visit::hands::perform;
 use crate::visit::hindrance::Hindrance;
 use crate::visit::item::Id;
 use crate::visit::report::{Follows, Left, NotMade, TestResult, VisitReport};
-use crate::visit::sight::{hose_looks, vent_looks};
+use crate::visit::sight::{LARGE, hose_looks, vent_looks};
 use crate::visit::test::Test;
 use crate::visit::verdict::{Against, Judged, Verdict};
 
@@ -37,6 +38,7 @@ pub fn run_all(bench: &mut Bench<'_>) -> Result<VisitReport, VisitError> {
     bench.on_site = true;
     let report = on_arrival(bench);
     bench.kept_off.clear();
+    bench.one_is_large = false;
     (bench.lights, bench.on_site) = (lights, on_site);
     left_safe(bench, report?)
 }
@@ -224,6 +226,7 @@ impl Bench<'_> {
                 && !self.kept_off.contains(&i)
             {
                 self.kept_off.push(i);
+                self.one_is_large = self.kept_off.len() == 1 && j.value > LARGE - 1.0;
             }
         }
     }
@@ -238,6 +241,8 @@ impl Bench<'_> {
         } else {
             (Measure::Peak, self.read_outlet(), LIMITS.far_over)
         };
+        // The needle was seen to pass the mark, which a division of its dial may not tell.
+        let value = value.max(limit.high * (1.0 + PAST));
         self.beside.push(Judged {
             against: Against::Figure(measure),
             value,
@@ -273,6 +278,10 @@ impl Bench<'_> {
             return;
         }
         let heard = escapes_aloud(self.sim);
+        // What is heard is found with leak fluid at once.
+        if let Some((joint, item)) = heard.and_then(|joint| Some((joint, fluid_item(joint)?))) {
+            self.note_bubbles(item, bubbles_at(joint, self.sim));
+        }
         self.beside.extend(heard.map(|joint| Judged {
             against: Against::Escapes(joint),
             value: 1.0,

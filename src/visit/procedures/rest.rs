@@ -1,9 +1,11 @@
 //! Tests with nothing burning: lock-up, creep, leak fluid at the joints; and what is looked at both at rest and
 //! flowing: the vents, the first stage.
 
+use super::handed::AT_ONCE_S;
 use super::{Extra, Memory, Seen, time};
 use crate::service::{
-    Bubbles, FULL_SHARE, Joint, LIMITS, Limit, SUN_K, bubbles_at, propane_gives_pa,
+    Bubbles, FULL_SHARE, Joint, LIMITS, Limit, SUN_K, bubbles_at, propane_gives_at_most_pa,
+    propane_gives_pa,
 };
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
@@ -15,8 +17,6 @@ use crate::visit::verdict::{Against, Judged, Verdict};
 
 /// Lock-up is looked at closely for so long \[s\], and then each second to a minute.
 const FINE_S: f64 = 3.0;
-/// What comes within so long after the burners went off is lock-up at once \[s\].
-const AT_ONCE_S: f64 = 5.0;
 /// A lock-up that moves less than this in half a minute has come to rest \[in w.c.\].
 const REST_INWC: f64 = 0.03;
 /// A lock-up stands from when it stays this near to where it ends \[in w.c.\].
@@ -187,7 +187,8 @@ impl Bench<'_> {
             Id::FirstRest
         };
         self.note(at_rest, rest.first_pa);
-        let weather = self.against_weather(Measure::InletAtRest, rest.inlet_pa);
+        let serves = self.sim.readings().service_side;
+        let weather = self.against_weather(Measure::InletAtRest, serves, rest.inlet_pa);
         self.beside.extend(weather);
         // Container pressure behind a part made for 10 psi is stop and shut (common practice).
         if self.is_left_unlit(memory, LIMITS.first_danger.is_passed_by(rest.first_pa)) {
@@ -276,19 +277,33 @@ impl Bench<'_> {
         }
     }
 
-    /// What a container's own pressure, read at it or at the regulator's inlet at rest, is against what propane gives in this air.
-    pub(in crate::visit) fn against_weather(&self, measure: Measure, pa: f64) -> Option<Judged> {
+    /// What a container's own pressure, read at it or at the regulator's inlet at rest, is against what propane gives in this air, and
+    /// at the container's own temperature.
+    pub(in crate::visit) fn against_weather(
+        &self,
+        measure: Measure,
+        container: usize,
+        pa: f64,
+    ) -> Option<Judged> {
         let r = self.sim.readings();
         let gives = |k: f64| propane_gives_pa(k, r.ambient_pa);
-        let limit = Limit {
+        let of_day = Limit {
             low: (FULL_SHARE * gives(r.air_k)).max(0.0),
             high: gives(r.air_k + SUN_K),
             ..LIMITS.weather
         };
-        let verdict = if limit.is_passed_by(pa) {
-            Verdict::Fail
+        let own_k = r.containers[container].temperature_k + Id::Air.item().uncertainty(r.air_k);
+        let errs_pa = 2.0 * Id::Container.item().uncertainty(pa);
+        let own = Limit {
+            high: propane_gives_at_most_pa(own_k, r.ambient_pa) + errs_pa,
+            ..LIMITS.own_warmth
+        };
+        let (limit, verdict) = if of_day.is_passed_by(pa) {
+            (of_day, Verdict::Fail)
+        } else if own.is_passed_by(pa) {
+            (own, Verdict::Caution)
         } else {
-            Verdict::Caution
+            (of_day, Verdict::Caution)
         };
         (self.on_site && !limit.holds(pa)).then_some(Judged {
             against: Against::Figure(measure),

@@ -503,7 +503,8 @@ fn a_visit_ends_at_a_reading_that_shuts_the_container() {
     assert!(healthy.not_made.is_empty());
 }
 
-/// Where nothing burns a gauge shows no flow pressure, and none is written down as one.
+/// Where nothing burns a gauge shows no flow pressure, and none is written down as one; but what is too low with nothing drawn is too
+/// low (10.5 in w.c. at half load and 9.5 at any other, 2 psig between the stages, 15 at the inlet: common practice).
 #[test]
 fn what_is_read_with_nothing_burning_is_no_flow_pressure() {
     let report = whole_visit("excess_flow_tripped", 0.9);
@@ -520,6 +521,13 @@ fn what_is_read_with_nothing_burning_is_no_flow_pressure() {
             )
         };
         assert_eq!(t.shown().find(of_flow), None, "{:?}", t.test);
-        assert!(t.observations.is_empty());
+        for o in &t.observations {
+            let least_pa = match o.item.item().kind {
+                crate::visit::Scale::Low => crate::units::inwc_to_pa(10.5),
+                crate::visit::Scale::Middle => crate::units::psi_to_pa(2.0),
+                _ => crate::units::psi_to_pa(15.0),
+            };
+            assert!(o.value < least_pa, "{:?} {o:?}", t.test);
+        }
     }
 }

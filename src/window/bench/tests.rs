@@ -147,7 +147,7 @@ impl BenchPage {
         note(
             ui,
             desk,
-            "The gauges and the picture show each step as it is made; any other hand on the rig ends the test",
+            "The gauges and the picture show each step as it is made; any other hand on the rig ends the test. What the file has to come waits until it is through",
         );
         true
     }
