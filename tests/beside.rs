@@ -438,7 +438,7 @@ fn nothing_is_lit_while_gas_is_expected_at_a_vent() {
     // As the bench reads a second diaphragm torn at 0.7.
     let torn = "[half_load]\noutlet = \"0.7 inwc\"\n[full_load]\noutlet = \"0.7 inwc\"\ninlet = \"0.2 psi\"\n[first_stage]\nfull_load = \"0.1 psi\"\n[container]\npressure = \"96 psi\"\n[seen]\nflames = \"out\"\n";
     let answer = answer_to(torn);
-    let expected = |r: &Reason| matches!(r, Reason::Expected(_));
+    let expected = |r: &Reason| matches!(r, Reason::Expected(_) | Reason::MayHaveTripped(_));
     assert!(answer.refer.iter().any(expected), "{:?}", answer.refer);
     assert_eq!(answer.danger, Danger::NoFlame);
     // Of a test that lights only what needs no flame is asked for.

@@ -31,7 +31,7 @@ pub use instruments::{
     DialGauge, DigitalManometer, Kit, Manometer, Shown, Thermometer, temperature_text,
 };
 pub use limits::{
-    FULL_SHARE, Grade, LIMITS, Limit, Limits, SUN_K, propane_gives_pa, rigid_share,
+    FULL_SHARE, Grade, LIMITS, Limit, Limits, SUN_K, forbids_flames, propane_gives_pa, rigid_share,
     trapped_gas_pa_per_k,
 };
 pub use places::Place;

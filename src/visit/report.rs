@@ -114,11 +114,7 @@ impl TestResult {
         if self.halted.is_some() {
             return true;
         }
-        let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
-        worst.any(|j| match j.against {
-            Against::Unlit | Against::Plate(_) => false,
-            _ => self.test == Test::LeakCheck || j.limit.is_none() || j.is_dangerous(),
-        })
+        self.judged.iter().any(|j| j.leaves_shut(self.test))
     }
 
     /// Whether it failed by the regulator or its supply, whether that is dangerous by itself or not.

@@ -6,7 +6,7 @@
 //! something that is not in the catalogue it is c times as much, c anything from 1 to 100 and every factor as likely
 //! (own).
 
-use super::look::{Closest, Guess, Lens, NEAR};
+use super::look::{Closest, Guess, Lens, MOST, NEAR};
 use super::pairs::{self, Candidate};
 use crate::diagnosis::answer::{Pair, UNNAMED};
 use crate::diagnosis::files::prior;
@@ -16,6 +16,7 @@ use crate::diagnosis::inference::posterior::Posterior;
 use crate::diagnosis::library::collection::Library;
 use crate::diagnosis::library::parallel::in_parallel;
 use crate::diagnosis::library::unknowns::Drawn;
+use crate::diagnosis::lock_up;
 use crate::diagnosis::weighed::Weighed;
 use crate::fault::Fault;
 use crate::physics::air::atmosphere_pa;
@@ -72,8 +73,14 @@ pub(in crate::diagnosis) fn wanted(model: &Model, weighed: &Weighed) -> bool {
     };
     let numbers = evidence.numbers.len().max(1) as f64;
     let scores = model.scores_of(evidence, std::slice::from_ref(kernel));
+    // One number of many may be far off and the whole still near: not where it is a lock-up that fails.
+    let stands_under = |id: &Id| {
+        let mut numbers = evidence.numbers.iter().filter(|n| n.0 == id.index());
+        numbers.any(|n| lock_up::is_over(n.0, n.1, kernel.centre[n.0]))
+    };
     p.none > FROM_NONE
         || weighed.relief_held_pa.is_some()
+        || weighed.lock_up_fails.iter().any(stands_under)
         || scores.iter().any(|s| s.distance > FROM_DISTANCE * numbers)
         || evidence
             .words
@@ -134,6 +141,9 @@ impl Single {
     }
 }
 
+/// How often a lock-up that fails was misread (own: as what is plain to see).
+const MISREAD: f64 = 0.002;
+
 /// What a second look adds to an answer.
 pub(in crate::diagnosis) struct Again {
     /// Pairs of faults, likeliest first.
@@ -155,6 +165,7 @@ pub(in crate::diagnosis) fn look_again(
         library,
         model,
         evidence: &weighed.evidence,
+        lock_up_fails: &weighed.lock_up_fails,
         cancel,
         heard,
         visits: AtomicUsize::new(0),
@@ -166,7 +177,9 @@ pub(in crate::diagnosis) fn look_again(
     let mut pairs = Looked::default();
     // A relief that should have opened and did not is a second fault beside what lets the pressure rise, however near one alone comes.
     let is_held = weighed.relief_held_pa.is_some();
-    if is_held || !singles.first()?.closest.is_near(count) {
+    // So is a lock-up that fails beside a cause of something else.
+    let is_left = singles.first()?.closest.left > 0;
+    if is_held || is_left || !singles.first()?.closest.is_near(count) {
         let mut others = others(&order, &weighed.posterior, &near);
         // A rig with nothing but a cold container is looked at before anything is put beside it.
         let first = singles.first().map(|s| &s.closest.stand);
@@ -178,7 +191,7 @@ pub(in crate::diagnosis) fn look_again(
         let least = |a: &&Single, b: &&Single| a.distance().total_cmp(&b.distance());
         // Wide kernels may stand near and be no likelier for it: what the first pass could not name is tried as two faults too.
         let is_open = weighed.posterior.none > UNNAMED;
-        if is_held || is_open || singles.iter().min_by(least)?.doubt(count) > 0.0 {
+        if is_held || is_left || is_open || singles.iter().min_by(least)?.doubt(count) > 0.0 {
             pairs = look_at_pairs(&lens, weighed);
             if let Some((_, pair)) = pairs.nearest() {
                 singles.extend(alone(&lens, pair, &near));
@@ -393,8 +406,11 @@ fn weigh(
     let (of_first, prior_of_first) = (p.causes[first.cause], alone[first.cause].max(1e-300));
     let tuning = model.tuning;
     let power = tuning.power(count as usize);
+    // A gauge that is looked at for minutes is mistaken no oftener than what is plain to see.
+    let mistaken = (-MISREAD.ln() - 0.5 * power * MOST).max(0.0);
     let log_of = |fit: f64, closest: &Closest| {
-        closest.width - 0.5 * (power * fit + tuning.words * closest.surprise)
+        let left = closest.left as f64 * mistaken;
+        closest.width - left - 0.5 * (power * fit + tuning.words * closest.surprise)
     };
     let doubt = power * log_doubt(first.fit(), count) + tuning.words * first.closest.odd;
     let missed = log_missed(doubt);
@@ -421,7 +437,11 @@ fn weigh(
             let log = against(closest, of_faults(found.faults));
             let at = |k: usize| closest.stand.faults.get(k).map_or(0.0, |f| f.1);
             let left_over = Some(closest.distance() / count);
-            (Pair::new(found.faults, [at(0), at(1)], left_over), log)
+            let pair = Pair {
+                reads: closest.stand.values,
+                ..Pair::new(found.faults, [at(0), at(1)], left_over)
+            };
+            (pair, log)
         })
         .collect();
     // Those that were not looked at weigh as their kernels do against those of the likeliest that was.

@@ -4,7 +4,7 @@
 
 use super::{Extra, Memory, one, time};
 use crate::rig::Rig;
-use crate::service::{LIMITS, escapes_aloud};
+use crate::service::{LIMITS, escapes_aloud, forbids_flames};
 use crate::units::PA_PER_INWC;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::deeds::Deed;
@@ -212,7 +212,7 @@ impl Bench<'_> {
     /// Whether nothing burns and the outlet stands over what may go into a house or a vehicle.
     fn stands_over(&self) -> bool {
         let at_rest = self.supply_open() && self.anything_lit().is_none();
-        at_rest && LIMITS.lock_up_caution.is_passed_by(self.read_outlet())
+        at_rest && forbids_flames(self.read_outlet())
     }
 
     /// What a test has forbidden to burn is not lit again.

@@ -2,16 +2,14 @@
 //! flowing: the vents, the first stage.
 
 use super::{Extra, Memory, Seen, time};
-use crate::service::{
-    Bubbles, FULL_SHARE, Joint, LIMITS, Limit, SUN_K, bubbles_at, propane_gives_pa,
-};
+use crate::service::{Bubbles, Joint, LIMITS, bubbles_at};
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::figure::{Measure, Step, TracePoint};
 use crate::visit::hindrance::NothingLit;
 use crate::visit::item::Id;
 use crate::visit::sight::vent_looks;
-use crate::visit::verdict::{Against, Judged, Verdict};
+use crate::visit::verdict::{Against, Judged, Verdict, against_weather};
 
 /// Lock-up is looked at closely for so long \[s\], and then each second to a minute.
 const FINE_S: f64 = 3.0;
@@ -279,23 +277,8 @@ impl Bench<'_> {
     /// What a container's own pressure, read at it or at the regulator's inlet at rest, is against what propane gives in this air.
     pub(in crate::visit) fn against_weather(&self, measure: Measure, pa: f64) -> Option<Judged> {
         let r = self.sim.readings();
-        let gives = |k: f64| propane_gives_pa(k, r.ambient_pa);
-        let limit = Limit {
-            low: (FULL_SHARE * gives(r.air_k)).max(0.0),
-            high: gives(r.air_k + SUN_K),
-            ..LIMITS.weather
-        };
-        let verdict = if limit.is_passed_by(pa) {
-            Verdict::Fail
-        } else {
-            Verdict::Caution
-        };
-        (self.on_site && !limit.holds(pa)).then_some(Judged {
-            against: Against::Figure(measure),
-            value: pa,
-            limit: Some(limit),
-            verdict,
-        })
+        let judged = against_weather(measure, pa, r.air_k, r.ambient_pa);
+        judged.filter(|_| self.on_site)
     }
 }
 
