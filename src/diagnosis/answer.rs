@@ -383,7 +383,8 @@ pub fn answer(
         let off = move |id: Id| f.off(readings, id.index());
         (p.causes[c], off)
     });
-    if let Some(id) = lock_up::unexplained(&readings.at_least(), of_causes, &weighed.pairs) {
+    if let Some(id) = lock_up::unexplained(&readings.at_least(), of_causes, &weighed.pairs, p.none)
+    {
         stop(safety::Reason::Unexplained(id));
     }
     if let Some(reason) = remarks::gas_expected(model, p, &readings.values) {
@@ -488,7 +489,7 @@ pub fn answer(
             .filter(|item| p.none < UNNAMED && !tells_gas(*item))
             .filter_map(|item| Look::at(item, evidence))
             .collect(),
-        rests_on: hangs::on_number(model, weighed, groups, readings),
+        rests_on: hangs::on_number(model, weighed, groups, readings).filter(|_| !is_first_look),
         seen: remarks::plain_to_see(&readings.values)
             .filter_map(|item| Look::at(item, evidence))
             .collect(),

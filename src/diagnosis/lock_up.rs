@@ -6,8 +6,8 @@ use super::inference::fit::usual_uncertainty;
 use crate::service::LIMITS;
 use crate::visit::{ALL, Id, Values};
 
-/// Belief that has to explain such a lock-up, or nothing is lit beside it (own: more likely than not).
-const EXPLAINED: f64 = 0.5;
+/// Belief that may leave such a lock-up unexplained; where more does nothing is lit beside it (own).
+const LEFT: f64 = 0.25;
 
 /// Readings of a lock-up that stands over its limit or climbs, as the bench has them.
 pub(super) fn failing(values: &Values) -> Vec<Id> {
@@ -32,38 +32,27 @@ pub(super) fn is_over(item: usize, read: f64, would_be: f64) -> bool {
     read - would_be > UNEXPLAINED * usual_uncertainty(item)
 }
 
-/// The failing lock-up that most of the belief leaves unexplained. Of each single cause its belief, and how far it is off a reading; of a pair
-/// only what was simulated explains anything.
-pub(super) fn unexplained<'a, F: Fn(Id) -> f64 + 'a>(
+/// The failing lock-up that too much of the belief leaves unexplained. Of each single cause its belief, and how far it is off a reading; of a
+/// pair what was simulated reads; what is none of these explains nothing.
+pub(super) fn unexplained<F: Fn(Id) -> f64>(
     values: &Values,
     causes: impl Iterator<Item = (f64, F)>,
     pairs: &[Pair],
+    none: f64,
 ) -> Option<Id> {
-    let failing = failing(values);
-    if failing.is_empty() {
+    let mut left: Vec<(Id, f64)> = failing(values).into_iter().map(|id| (id, none)).collect();
+    if left.is_empty() {
         return None;
     }
-    let mut belief = vec![0.0; failing.len()];
     for (probability, off) in causes {
-        for (sum, id) in belief.iter_mut().zip(&failing) {
-            *sum += if off(*id) > UNEXPLAINED {
-                0.0
-            } else {
-                probability
-            };
-        }
+        let unexplained = left.iter_mut().filter(|(id, _)| off(*id) > UNEXPLAINED);
+        unexplained.for_each(|(_, sum)| *sum += probability);
     }
     for pair in pairs {
         let Some(reads) = &pair.reads else { continue };
-        for (sum, id) in belief.iter_mut().zip(&failing) {
-            *sum += if leaves(reads, values, *id) {
-                0.0
-            } else {
-                pair.probability
-            };
-        }
+        let unexplained = left.iter_mut().filter(|(id, _)| leaves(reads, values, *id));
+        unexplained.for_each(|(_, sum)| *sum += pair.probability);
     }
-    let left = failing.into_iter().zip(belief);
-    let worst = left.min_by(|a, b| a.1.total_cmp(&b.1));
-    worst.filter(|w| w.1 < EXPLAINED).map(|w| w.0)
+    let worst = left.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    worst.filter(|w| w.1 > LEFT).map(|w| w.0)
 }

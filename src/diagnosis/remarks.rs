@@ -408,7 +408,7 @@ mod tests {
                 ..Readings::default()
             };
             let starved = Starved::of(&readings.values);
-            let asked = asked_for(&readings, starved.as_ref());
+            let asked = asked_for(&readings, starved.as_ref(), false);
             asked.into_iter().map(|(test, _)| test).collect::<Vec<_>>()
         };
         let loses = [

@@ -211,7 +211,7 @@ impl Weighed {
         let mut weights = priors(model, &readings.priors);
         // Gas that blows out, or a pressure far over every limit: such a rig is not healthy, whatever few visits foretell. A fill weighs
         // by what scales err, below.
-        if safety::demand(&without_fills(&readings.values)).0 == Danger::ShutOff {
+        if safety::demand(&without_fills(&readings.at_least())).0 == Danger::ShutOff {
             weights[0] *= STRUCK_OFF;
         }
         // What does nothing in such air is no cause of what was read, unless it was seen.

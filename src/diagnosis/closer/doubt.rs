@@ -6,7 +6,7 @@
 //! something that is not in the catalogue it is c times as much, c anything from 1 to 100 and every factor as likely
 //! (own).
 
-use super::look::{Closest, Guess, Lens, MOST, NEAR};
+use super::look::{Closest, Guess, Lens, NEAR};
 use super::pairs::{self, Candidate};
 use crate::diagnosis::answer::{Pair, UNNAMED};
 use crate::diagnosis::files::prior;
@@ -140,9 +140,6 @@ impl Single {
         log_doubt(self.fit(), readings) + self.closest.odd
     }
 }
-
-/// How often a lock-up that fails was misread (own: as what is plain to see).
-const MISREAD: f64 = 0.002;
 
 /// What a second look adds to an answer.
 pub(in crate::diagnosis) struct Again {
@@ -406,11 +403,8 @@ fn weigh(
     let (of_first, prior_of_first) = (p.causes[first.cause], alone[first.cause].max(1e-300));
     let tuning = model.tuning;
     let power = tuning.power(count as usize);
-    // A gauge that is looked at for minutes is mistaken no oftener than what is plain to see.
-    let mistaken = (-MISREAD.ln() - 0.5 * power * MOST).max(0.0);
     let log_of = |fit: f64, closest: &Closest| {
-        let left = closest.left as f64 * mistaken;
-        closest.width - left - 0.5 * (power * fit + tuning.words * closest.surprise)
+        closest.width - 0.5 * (power * fit + tuning.words * closest.surprise)
     };
     let doubt = power * log_doubt(first.fit(), count) + tuning.words * first.closest.odd;
     let missed = log_missed(doubt);
@@ -468,6 +462,24 @@ fn weigh(
         if let Some(more) = all.map(|all| none + share - all).filter(|more| *more > 0.0) {
             of_pairs.iter_mut().for_each(|x| x.1 += more);
             none += (-share.exp_m1()).max(1e-300).ln();
+        }
+    }
+    // That a lock-up which fails was misread is no likelier than that it fails, where a second fault beside it explains the whole (own).
+    if first.closest.left > 0 {
+        let explains = |x: &(Pair, f64)| x.0.left_over.is_some_and(|left| left < NEAR);
+        let near: Vec<bool> = pairs.all().map(|(_, c)| c.left == 0).collect();
+        let explains = |k: usize, x: &(Pair, f64)| near.get(k) == Some(&true) && explains(x);
+        let raised = of_pairs.iter().enumerate().filter(|(k, x)| explains(*k, x));
+        let raised = raised.map(|(_, x)| x.1).reduce(log_sum);
+        let alone = logs.iter().copied().reduce(log_sum);
+        if let Some(more) = raised
+            .zip(alone)
+            .map(|(r, a)| a - r)
+            .filter(|more| *more > 0.0)
+        {
+            let all = of_pairs.iter_mut().enumerate();
+            all.filter(|(k, x)| explains(*k, x))
+                .for_each(|(_, x)| x.1 += more);
         }
     }
     let all = || logs.iter().copied().chain(of_pairs.iter().map(|x| x.1));

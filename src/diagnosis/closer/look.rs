@@ -44,7 +44,7 @@ const NOTHING: f64 = 0.01;
 pub(in crate::diagnosis) const NEAR: f64 = 1.46;
 /// One reading leaves over no more than this, however far it is off: it may be mistaken, or stand at an edge where a seat
 /// sticks or a relief opens one time and not the next (own).
-pub(super) const MOST: f64 = 16.0;
+const MOST: f64 = 16.0;
 /// Where nothing of the catalogue is there a word is as on the nearest rig with a cause of it, but for this share, where it
 /// may be any (own).
 const ODD_WORD: f64 = 0.2;

@@ -15,7 +15,7 @@ use crate::diagnosis::answer::{Alone, UNEXPLAINED};
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::foretold::foretell;
 use crate::diagnosis::weighed::Weighed;
-use crate::visit::{ALL, Id, NUMBERS};
+use crate::visit::{ALL, Id, NUMBERS, Verdict, that_come_out};
 
 /// Items whose word alone makes the likeliest group the likeliest; none where that is "nothing wrong".
 pub(in crate::diagnosis) fn on_looks(
@@ -42,9 +42,11 @@ pub(in crate::diagnosis) fn on_looks(
 
 /// Numbers that are asked about at most: those furthest off.
 const ASKED: usize = 4;
+/// Belief in pairs from which on a second fault is asked about (own).
+const BY_PAIRS: f64 = 0.25;
 
 /// The one number that alone carries the likeliest cause: one that nothing wrong leaves unexplained, and without which nothing wrong would
-/// be the likeliest; or, where a pair stands first, a lock-up that fails by no other reading. A gauge is misread too.
+/// be the likeliest; or, where pairs are likely, a lock-up that fails by no other reading. A gauge is misread too.
 pub(in crate::diagnosis) fn on_number(
     model: &Model,
     weighed: &Weighed,
@@ -57,16 +59,8 @@ pub(in crate::diagnosis) fn on_number(
         Some(Alone { item, value })
     };
     let p = &weighed.posterior;
-    let singles = groups
-        .members
-        .iter()
-        .map(|of| of.iter().map(|&c| p.causes[c]).sum::<f64>());
-    let most = singles.fold(0.0, f64::max);
-    let pair_stands = weighed
-        .pairs
-        .first()
-        .is_some_and(|pair| pair.probability > most);
-    if let ([id], true) = (&weighed.lock_up_fails[..], pair_stands) {
+    let of_pairs: f64 = weighed.pairs.iter().map(|pair| pair.probability).sum();
+    if let ([id], true) = (&weighed.lock_up_fails[..], of_pairs > BY_PAIRS) {
         return alone(*id);
     }
     let is_healthy = |kernels: &[f64]| likeliest(model, groups, kernels) == groups.of[HEALTHY];
@@ -83,8 +77,11 @@ pub(in crate::diagnosis) fn on_number(
     let carries = |item: usize| {
         let mut without = weighed.evidence.clone();
         without.numbers.retain(|n| n.0 != item);
-        let rest = !without.numbers.is_empty();
-        rest && is_healthy(&posterior(model, &without, &weighed.weights).kernels)
+        let mut rest = *values;
+        rest[item] = None;
+        // What fails besides is read no better for it.
+        let is_alone = that_come_out(Verdict::Fail, &rest).is_empty();
+        is_alone && is_healthy(&posterior(model, &without, &weighed.weights).kernels)
     };
     let mut carry = off.iter().filter(|(item, _)| carries(*item));
     let one = carry.next().filter(|_| carry.next().is_none())?;
