@@ -366,13 +366,14 @@ pub fn answer(
         .iter()
         .map(|&c| foretell(model, p, &conditionals, c))
         .collect();
-    // What lets gas out where nobody has looked: of each cause listed.
-    let escapes: Vec<bool> = foretold
+    // Where each cause listed lets gas out and nobody has looked.
+    let escapes: Vec<Vec<usize>> = foretold
         .iter()
-        .map(|f| foretold::lets_gas_unseen(model, f, &readings.values))
+        .map(|f| foretold::gas_unseen(model, f, &readings.values))
         .collect();
-    let is_likely_escape = |(c, is): (&usize, &bool)| *is && p.causes[*c] >= remarks::LIKELY_ENOUGH;
-    let may_escape = listed.iter().zip(&escapes).any(is_likely_escape);
+    let is_likely = |(c, _): &(&usize, &Vec<usize>)| p.causes[**c] >= remarks::LIKELY_ENOUGH;
+    let of_likely = listed.iter().zip(&escapes).filter(is_likely);
+    let may_escape: Vec<usize> = of_likely.flat_map(|(_, places)| places.clone()).collect();
     let (mut danger, mut refer) = safety::of_readings(readings);
     let mut stop = |reason: safety::Reason| {
         danger = danger.max(Danger::NoFlame);
@@ -400,7 +401,7 @@ pub fn answer(
         danger,
         holds: verdict == Some(Verdict::Pass),
         worst: worst.map(|w| w.1.verdict).max().unwrap_or(Verdict::Pass),
-        is_proved: remarks::is_proved(&readings.values) && !may_escape,
+        is_proved: remarks::is_proved(&readings.values) && may_escape.is_empty(),
     };
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, p, &items);
@@ -413,7 +414,7 @@ pub fn answer(
         &Offer::safe(danger),
     );
     let starved = Starved::of(&readings.values);
-    let asked = remarks::asked_for(readings, starved.as_ref(), may_escape);
+    let asked = remarks::asked_for(readings, starved.as_ref(), &may_escape);
     next::put_first(&mut next_tests, &asked, &readings.values, danger);
     // Causes of one group say the same: what they are held against is the likeliest outside it.
     let outside = |c: &&usize| joined.of[**c] != joined.of[order[0]] && weights[**c] > 0.0;
@@ -433,7 +434,7 @@ pub fn answer(
             });
             let unexplained = predictions.iter().any(Prediction::is_unexplained);
             let likely = p.causes[c] > advice::LIKELY || (k == 0 && known.holds && !is_first_look);
-            let action = advice::action(fault, known, likely, unexplained, escapes[k]);
+            let action = advice::action(fault, known, likely, unexplained, !escapes[k].is_empty());
             Cause {
                 faults: fault.into_iter().collect(),
                 id: cause_id(fault),

@@ -37,11 +37,13 @@ impl Foretelling {
     }
 }
 
-/// Whether a cause lets gas out where leak fluid has not been: likelier than not.
-pub(super) fn lets_gas_unseen(model: &Model, f: &Foretelling, values: &Values) -> bool {
+/// Where a cause lets gas out, likelier than not, and leak fluid has not been.
+pub(super) fn gas_unseen(model: &Model, f: &Foretelling, values: &Values) -> Vec<usize> {
     let places = (NUMBERS..ITEMS).filter(|&i| ALL[i].choices() == Some(BUBBLES));
-    let mut unseen = places.filter(|&i| values[i].is_none());
-    unseen.any(|i| f.word_probability(model, i, 0) < 0.5)
+    let unseen = places.filter(|&i| values[i].is_none());
+    unseen
+        .filter(|&i| f.word_probability(model, i, 0) < 0.5)
+        .collect()
 }
 
 /// The weightiest kernels of a cause with what they foretell.

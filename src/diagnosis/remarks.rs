@@ -169,7 +169,7 @@ impl Branch {
 pub(super) fn asked_for(
     readings: &Readings,
     starved: Option<&Starved>,
-    may_escape: bool,
+    may_escape: &[usize],
 ) -> Vec<(Test, Sought)> {
     let read = |id: Id| readings.values[id.index()];
     let beside = &readings.beside;
@@ -181,10 +181,11 @@ pub(super) fn asked_for(
     let found = seen.any(|i| readings.values[i].is_some_and(|word| word >= 1.0));
     let of_smell = fluid.map(|test| (test, Sought::Smell));
     let smells = of_smell.into_iter().filter(|_| smelled && !found);
-    let escapes = fluid.map(|test| (test, Sought::Escape));
-    let escapes = escapes
+    let shows = |test: &Test| may_escape.iter().any(|i| ALL[*i].test == *test);
+    let escapes = fluid
         .into_iter()
-        .filter(|_| may_escape && !smelled && !found);
+        .filter(|test| shows(test) && !smelled && !found);
+    let escapes = escapes.map(|test| (test, Sought::Escape));
     let is_open = |by: Taker| !matches!(by, Taker::Container(_));
     let lost = starved.is_some_and(|s| is_open(s.by));
     // Where the container was read an eye and a hand are left, which cost nothing.
@@ -408,7 +409,7 @@ mod tests {
                 ..Readings::default()
             };
             let starved = Starved::of(&readings.values);
-            let asked = asked_for(&readings, starved.as_ref(), false);
+            let asked = asked_for(&readings, starved.as_ref(), &[]);
             asked.into_iter().map(|(test, _)| test).collect::<Vec<_>>()
         };
         let loses = [
