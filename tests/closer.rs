@@ -52,9 +52,15 @@ fn a_sign_beside_right_pressures_is_looked_into() {
             assert!(healthy.probability < 0.7, "{sign}: {}", healthy.probability);
         }
     }
-    let plain = asked(RIGHT);
-    let healthy = plain.causes.iter().find(|c| c.id == "healthy");
-    assert!(healthy.is_some_and(|c| c.action == Advice::Nothing));
+    // Before a leak check nothing is called right either.
+    for (more, action) in [
+        ("", Advice::Watch),
+        ("[leak_check]\nchange = \"0 inwc\"\n", Advice::Nothing),
+    ] {
+        let plain = asked(&format!("{RIGHT}{more}"));
+        let healthy = plain.causes.iter().find(|c| c.id == "healthy");
+        assert_eq!(healthy.map(|c| c.action), Some(action), "{more}");
+    }
 }
 
 #[test]

@@ -92,7 +92,7 @@ fn what_is_seen_to_be_shut_fails_as_on_the_bench() {
     );
     assert!(said.contains("the container stays shut"), "{said}");
     let healthy = answer.causes.iter().find(|c| c.faults.is_empty());
-    assert!(healthy.is_none_or(|c| !action(c).contains("Nothing to mend")));
+    assert!(healthy.is_none_or(|c| !action(&answer, c).contains("Nothing to mend")));
 }
 
 /// A full container, next to nothing behind it and all flames out: what lies between them, and no regulator that would have been heard.

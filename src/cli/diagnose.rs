@@ -365,7 +365,7 @@ fn cause(a: &Answer, c: &Cause, units: System, out: &mut String) {
     if !left.is_empty() {
         let _ = writeln!(out, "  leaves unexplained: {}", left.join("; "));
     }
-    let _ = writeln!(out, "  do: {}", told::action(c));
+    let _ = writeln!(out, "  do: {}", told::action(a, c));
     if let Some((heading, words)) = told::told_apart(a, c) {
         let _ = writeln!(out, "  {heading}: {words}");
     }

@@ -16,9 +16,12 @@ pub enum Advice {
     LookInto,
     /// Leave it shut off and refer: what was read is not safe.
     LeaveShut,
-    /// Nothing yet: of a fault where all that was read holds its limits; of a healthy rig where something wrong is as likely, or a
-    /// reading has to be watched. Test again.
+    /// Nothing wrong is not shown yet: something wrong is as likely, a reading has to be watched, or a test is missing that would show it.
     Watch,
+    /// Of a fault where all that was read holds its limits: nothing shows it yet. The next test comes before what its page says.
+    Prove,
+    /// The same of one that would let gas out where leak fluid has not been: that comes before anything is lit.
+    Seek,
     /// What the fault's page says, by somebody qualified.
     Mend,
 }
@@ -36,29 +39,38 @@ pub(super) struct Known {
     pub holds: bool,
     /// The worst that any number came out with.
     pub worst: Verdict,
+    /// Whether flow pressure, lock-up and leak check were read, and nothing likely would let gas out where nobody has looked.
+    pub is_proved: bool,
 }
 
-/// What to do about a cause that is likelier than all others together, or is not, and leaves something unexplained, or does not.
+/// What to do about a cause that is likelier than all others together, or is not, leaves something unexplained, or does not, and lets gas out
+/// where nobody has looked, or does not.
 pub(super) fn action(
     fault: Option<Fault>,
     known: Known,
     is_likely: bool,
     is_unexplained: bool,
+    escapes: bool,
 ) -> Advice {
     match (fault, known.danger) {
-        (Some(_), Danger::None) if known.holds => Advice::Watch,
+        (Some(_), Danger::None) if known.holds && escapes => Advice::Seek,
+        (Some(_), Danger::None) if known.holds => Advice::Prove,
         (Some(_), _) => Advice::Mend,
         (None, Danger::None) if is_unexplained || known.worst == Verdict::Fail => Advice::LookInto,
-        (None, Danger::None) if is_likely && known.worst == Verdict::Pass => Advice::Nothing,
+        (None, Danger::None) if is_likely && known.is_proved && known.worst == Verdict::Pass => {
+            Advice::Nothing
+        }
         (None, Danger::None) => Advice::Watch,
         (None, _) => Advice::LeaveShut,
     }
 }
 
-/// The caution that goes with nothing wrong: beside a stop the next season is not what is thought of.
-pub(super) fn of_healthy(danger: Danger) -> &'static str {
-    match danger {
-        Danger::None => "Test again at least once each camping season",
+/// The caution that goes with a cause: beside a stop neither the next season is thought of nor what is lit when gas comes back.
+pub(super) fn caution(fault: Option<Fault>, danger: Danger) -> &'static str {
+    match (fault, danger) {
+        (None, Danger::None) => "Test again at least once each camping season",
+        (Some(fault), Danger::None) => fault.entry().caution,
+        (Some(fault), _) if !fault.entry().page().relights => fault.entry().caution,
         _ => {
             "What was found or told stands, whatever the readings are like: nothing is lit before it has been put right"
         }

@@ -5,10 +5,10 @@ use super::advice::{self, Advice};
 use super::files::cause::{cause_id, cause_name};
 use super::files::prior::{self, Origin};
 use super::files::readings::{Readings, Yellow};
+use super::foretold::{self, Foretelling, foretell, predictions};
 use super::inference::alike;
-use super::inference::conditional::{Conditionals, Foretold, log_density, mixed};
+use super::inference::conditional::Conditionals;
 use super::inference::evidence::Evidence;
-use super::inference::fit::usual_uncertainty;
 use super::inference::hangs;
 use super::inference::isolate::Groups;
 use super::inference::model::{HIDES, Model};
@@ -16,6 +16,7 @@ use super::inference::next::{self, NextTest, Offer};
 use super::inference::posterior::Posterior;
 use super::inference::safety::{self, Danger, NoGas};
 use super::inference::tuning::KNOWN_ROUNDS;
+use super::lock_up;
 use super::remarks;
 use super::starved::Starved;
 use super::weighed::{Weighed, tells_nothing};
@@ -65,7 +66,7 @@ pub struct Prediction {
 }
 
 /// What is said of the place and not of the rig.
-const OF_PLACE: [Id; 2] = [Id::Air, Id::Elevation];
+pub(super) const OF_PLACE: [Id; 2] = [Id::Air, Id::Elevation];
 
 impl Prediction {
     /// Whether it is said of the place, which speaks for no cause and against none.
@@ -80,10 +81,10 @@ impl Prediction {
 }
 
 /// A second word as likely as this is foretold beside the likeliest (own).
-const EITHER: f64 = 0.3;
+pub(super) const EITHER: f64 = 0.3;
 
 /// A number so many deviations off what a cause foretells from all the others, or a word as rare, is left unexplained.
-const UNEXPLAINED: f64 = 3.0;
+pub(super) const UNEXPLAINED: f64 = 3.0;
 
 /// One cause.
 #[derive(Debug, Clone, Serialize)]
@@ -150,6 +151,15 @@ impl Look {
     }
 }
 
+/// A number that alone carries an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Alone {
+    /// Which.
+    pub item: Id,
+    /// What was read, SI.
+    pub value: f64,
+}
+
 /// Causes that no test can tell apart, with the probability of all of them.
 #[derive(Debug, Clone, Serialize)]
 pub struct Group {
@@ -177,6 +187,9 @@ pub struct Pair {
     pub severities: [f64; 2],
     /// What it leaves over, in squared deviations a reading, where it was simulated.
     pub left_over: Option<f64>,
+    /// What the best simulated visit reads.
+    #[serde(skip)]
+    pub(super) reads: Option<Values>,
 }
 
 impl Pair {
@@ -188,6 +201,7 @@ impl Pair {
             probability: 0.0,
             severities,
             left_over,
+            reads: None,
         }
     }
 }
@@ -216,6 +230,8 @@ pub struct Answer {
     pub left_over: Option<f64>,
     /// Looks that the likeliest causes hang on: without any one of them others would be the likeliest.
     pub hangs_on: Vec<Look>,
+    /// The one number without which nothing wrong, or one fault fewer, would be the likeliest.
+    pub rests_on: Option<Alone>,
     /// Looks that show a cause by themselves, whatever else is there.
     pub seen: Vec<Look>,
     /// Tests worth making next, best first.
@@ -334,21 +350,58 @@ pub fn answer(
         evidence, weights, ..
     } = weighed;
     let p = &weighed.posterior.with_unlisted(model);
-    let (mut danger, mut refer) = safety::of_readings(readings);
-    if let Some(place) = remarks::gas_expected(model, p, &readings.values) {
-        danger = danger.max(Danger::NoFlame);
-        refer.push(safety::Reason::Expected(place));
-    }
-    let verdict = visit::of_readings(&readings.values);
-    let come_out = |verdict| visit::that_come_out(verdict, &readings.values);
-    let (mut fails, watched) = (come_out(Verdict::Fail), come_out(Verdict::Caution));
-    fails.extend(visit::looks_that_fail(&readings.values));
     let is_first_look = rounds < KNOWN_ROUNDS;
+    let mut order: Vec<usize> = (0..model.causes.len()).collect();
+    order.sort_by(|&a, &b| p.causes[b].total_cmp(&p.causes[a]));
+    let listed: Vec<usize> = order
+        .iter()
+        .copied()
+        .take(MOST)
+        .enumerate()
+        .filter(|&(k, c)| k < 3 || p.causes[c] >= LEAST)
+        .map(|(_, c)| c)
+        .collect();
+    let conditionals = Conditionals::new(model, evidence);
+    let mut foretold: Vec<Foretelling> = listed
+        .iter()
+        .map(|&c| foretell(model, p, &conditionals, c))
+        .collect();
+    // Where each cause listed lets gas out and nobody has looked.
+    let escapes: Vec<Vec<usize>> = foretold
+        .iter()
+        .map(|f| foretold::gas_unseen(model, f, &readings.values))
+        .collect();
+    let is_likely = |(c, _): &(&usize, &Vec<usize>)| p.causes[**c] >= remarks::LIKELY_ENOUGH;
+    let of_likely = listed.iter().zip(&escapes).filter(is_likely);
+    let may_escape: Vec<usize> = of_likely.flat_map(|(_, places)| places.clone()).collect();
+    let (mut danger, mut refer) = safety::of_readings(readings);
+    let mut stop = |reason: safety::Reason| {
+        danger = danger.max(Danger::NoFlame);
+        refer.push(reason);
+    };
+    let of_causes = listed.iter().zip(&foretold);
+    let of_causes = of_causes.map(|(&c, f)| {
+        let off = move |id: Id| f.off(readings, id.index());
+        (p.causes[c], off)
+    });
+    if let Some(id) = lock_up::unexplained(&readings.at_least(), of_causes, &weighed.pairs, p.none)
+    {
+        stop(safety::Reason::Unexplained(id));
+    }
+    if let Some(reason) = remarks::gas_expected(model, p, &readings.values) {
+        stop(reason);
+    }
+    let judged = readings.at_least();
+    let verdict = visit::of_readings(&judged);
+    let come_out = |verdict| visit::that_come_out(verdict, &judged);
+    let (mut fails, watched) = (come_out(Verdict::Fail), come_out(Verdict::Caution));
+    fails.extend(visit::looks_that_fail(&judged));
     let worst = [&fails, &watched].into_iter().flatten();
     let known = advice::Known {
         danger,
         holds: verdict == Some(Verdict::Pass),
         worst: worst.map(|w| w.1.verdict).max().unwrap_or(Verdict::Pass),
+        is_proved: remarks::is_proved(&readings.values) && may_escape.is_empty(),
     };
     let items = alike::on_offer(&readings.values, danger);
     let joined = alike::joined(model, groups, p, &items);
@@ -361,27 +414,13 @@ pub fn answer(
         &Offer::safe(danger),
     );
     let starved = Starved::of(&readings.values);
-    let asked = remarks::asked_for(readings, starved.as_ref());
+    let asked = remarks::asked_for(readings, starved.as_ref(), &may_escape);
     next::put_first(&mut next_tests, &asked, &readings.values, danger);
-    let mut order: Vec<usize> = (0..model.causes.len()).collect();
-    order.sort_by(|&a, &b| p.causes[b].total_cmp(&p.causes[a]));
-    let listed: Vec<usize> = order
-        .iter()
-        .copied()
-        .take(MOST)
-        .enumerate()
-        .filter(|&(k, c)| k < 3 || p.causes[c] >= LEAST)
-        .map(|(_, c)| c)
-        .collect();
-    let conditionals = Conditionals::new(model, evidence);
     // Causes of one group say the same: what they are held against is the likeliest outside it.
     let outside = |c: &&usize| joined.of[**c] != joined.of[order[0]] && weights[**c] > 0.0;
     let rival = order.iter().find(outside).filter(|c| !listed.contains(c));
     let heard: Vec<usize> = listed.iter().chain(rival).copied().collect();
-    let foretold: Vec<Foretelling> = heard
-        .iter()
-        .map(|&c| foretell(model, p, &conditionals, c))
-        .collect();
+    foretold.extend(rival.map(|&c| foretell(model, p, &conditionals, c)));
     let total: f64 = weights.iter().sum();
     let causes = listed
         .iter()
@@ -395,7 +434,7 @@ pub fn answer(
             });
             let unexplained = predictions.iter().any(Prediction::is_unexplained);
             let likely = p.causes[c] > advice::LIKELY || (k == 0 && known.holds && !is_first_look);
-            let action = advice::action(fault, known, likely, unexplained);
+            let action = advice::action(fault, known, likely, unexplained, !escapes[k].is_empty());
             Cause {
                 faults: fault.into_iter().collect(),
                 id: cause_id(fault),
@@ -411,7 +450,7 @@ pub fn answer(
                 readings: predictions,
                 action,
                 told_apart: fault.map_or("", |f| f.entry().told_apart),
-                caution: fault.map_or_else(|| advice::of_healthy(danger), |f| f.entry().caution),
+                caution: advice::caution(fault, danger),
             }
         })
         .collect();
@@ -441,7 +480,7 @@ pub fn answer(
         title: readings.title.clone(),
         causes,
         groups: group_list,
-        pairs: Vec::new(),
+        pairs: weighed.pairs.clone(),
         none_of_these: p.none,
         is_first_look,
         misfit: p.nearest,
@@ -451,6 +490,7 @@ pub fn answer(
             .filter(|item| p.none < UNNAMED && !tells_gas(*item))
             .filter_map(|item| Look::at(item, evidence))
             .collect(),
+        rests_on: hangs::on_number(model, weighed, groups, readings).filter(|_| !is_first_look),
         seen: remarks::plain_to_see(&readings.values)
             .filter_map(|item| Look::at(item, evidence))
             .collect(),
@@ -485,30 +525,6 @@ pub fn answer(
     }
 }
 
-/// The weightiest kernels of a cause with what they foretell.
-fn foretell(
-    model: &Model,
-    p: &Posterior,
-    conditionals: &Conditionals<'_>,
-    cause: usize,
-) -> Vec<(f64, usize, [Foretold; NUMBERS])> {
-    let mut kernels: Vec<usize> = (0..model.kernels.len())
-        .filter(|&k| model.kernels[k].cause == cause)
-        .collect();
-    kernels.sort_by(|&a, &b| p.kernels[b].total_cmp(&p.kernels[a]));
-    let most = kernels.first().map_or(0.0, |&k| p.kernels[k]);
-    kernels
-        .into_iter()
-        .take(12)
-        .map(|k| {
-            // Far causes have weights that round to nothing; their nearest kernels still speak.
-            let w = if most > 0.0 { p.kernels[k] / most } else { 1.0 };
-            (w, k, conditionals.foretell(&model.kernels[k]))
-        })
-        .filter(|(w, ..)| *w > 1e-3)
-        .collect()
-}
-
 /// Mean and deviation of a cause's severity. From a first look no finer than the few visits that it was run at lie apart.
 fn severity(model: &Model, p: &Posterior, cause: usize, is_first_look: bool) -> [f64; 2] {
     let of: Vec<(f64, f64)> = model
@@ -527,102 +543,4 @@ fn severity(model: &Model, p: &Posterior, cause: usize, is_first_look: bool) -> 
         0.0
     };
     [mean, square.sqrt().hypot(apart)]
-}
-
-type Foretelling = Vec<(f64, usize, [Foretold; NUMBERS])>;
-
-fn parts(f: &Foretelling, item: usize) -> Vec<(f64, Foretold)> {
-    f.iter().map(|(w, _, all)| (*w, all[item])).collect()
-}
-
-fn word_probability(model: &Model, f: &Foretelling, item: usize, seen: usize) -> f64 {
-    let sum: f64 = f.iter().map(|p| p.0).sum::<f64>().max(1e-300);
-    f.iter()
-        .map(|(w, k, _)| w / sum * model.word(&model.kernels[*k], item, seen))
-        .sum()
-}
-
-fn predictions(
-    model: &Model,
-    readings: &Readings,
-    evidence: &Evidence,
-    foretold: &[Foretelling],
-    k: usize,
-    is_other: &dyn Fn(usize) -> bool,
-) -> Vec<Prediction> {
-    let log_of = |f: &Foretelling, item: usize| -> f64 {
-        if let Some(&(_, y, _)) = evidence.numbers.iter().find(|n| n.0 == item) {
-            return log_density(&parts(f, item), y, usual_uncertainty(item));
-        }
-        match evidence.words.iter().find(|w| w.0 == item) {
-            Some(&(_, seen)) => word_probability(model, f, item, seen).max(1e-4).ln(),
-            None => 0.0,
-        }
-    };
-    (0..ITEMS)
-        .map(|item| {
-            let f = &foretold[k];
-            let own = log_of(f, item);
-            let best_other = foretold
-                .iter()
-                .enumerate()
-                .filter(|(j, f)| is_other(*j) && !f.is_empty())
-                .map(|(_, f)| log_of(f, item))
-                .fold(f64::NEG_INFINITY, f64::max);
-            let measured = readings.values[item];
-            // Where the rig stands and in which air speaks for no cause and against none: no cause makes the weather.
-            let place = measured.filter(|_| OF_PLACE.map(Id::index).contains(&item));
-            let (expected, range, off) = if let Some(v) = place {
-                (v, [v, v], 0.0)
-            } else if item < NUMBERS {
-                let (mean, sd) = mixed(&parts(f, item));
-                // Nothing is foretold that cannot be: no time under nothing, no share over all.
-                let (least, most) = ALL[item].bounds();
-                let at = |v: f64| ALL[item].unscaled(v).clamp(least, most);
-                let gap = measured.map_or(0.0, |v| ALL[item].scaled(v) - mean);
-                let off = if readings.over[item] && gap < 0.0 {
-                    // Over the range, as foretold.
-                    0.0
-                } else {
-                    gap.abs() / sd.max(usual_uncertainty(item))
-                };
-                (at(mean), [at(mean - sd), at(mean + sd)], off)
-            } else {
-                let n = match ALL[item].kind {
-                    Scale::Words(w) => w.len(),
-                    _ => 1,
-                };
-                let chances: Vec<f64> = (0..n)
-                    .map(|w| word_probability(model, f, item, w))
-                    .collect();
-                let mut words: Vec<usize> = (0..n).collect();
-                words.sort_by(|&a, &b| chances[b].total_cmp(&chances[a]));
-                let likeliest = words[0] as f64;
-                // Where either is called so, both are foretold.
-                let second = words.get(1).filter(|w| chances[**w] > EITHER);
-                let next = second.map_or(likeliest, |w| *w as f64);
-                let off = measured.map_or(0.0, |v| {
-                    let chance = word_probability(model, f, item, v as usize);
-                    (-2.0 * chance.clamp(1e-9, 1.0).ln()).sqrt()
-                });
-                (likeliest, [likeliest, next], off)
-            };
-            Prediction {
-                item,
-                name: format!("{}.{}", ALL[item].table, ALL[item].key),
-                words: ALL[item].words,
-                measured,
-                is_brought: false,
-                is_over: false,
-                expected,
-                range,
-                favour: if measured.is_some() && place.is_none() && best_other.is_finite() {
-                    own - best_other
-                } else {
-                    0.0
-                },
-                off,
-            }
-        })
-        .collect()
 }

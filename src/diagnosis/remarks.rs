@@ -166,7 +166,11 @@ impl Branch {
 
 /// Tests that what was told or read asks for before any that parts causes: leak fluid where gas was smelled, and where a supply is lost that
 /// is too little.
-pub(super) fn asked_for(readings: &Readings, starved: Option<&Starved>) -> Vec<(Test, Sought)> {
+pub(super) fn asked_for(
+    readings: &Readings,
+    starved: Option<&Starved>,
+    may_escape: &[usize],
+) -> Vec<(Test, Sought)> {
     let read = |id: Id| readings.values[id.index()];
     let beside = &readings.beside;
     let smelled = beside.complaint == Some(Complaint::Smell)
@@ -177,6 +181,11 @@ pub(super) fn asked_for(readings: &Readings, starved: Option<&Starved>) -> Vec<(
     let found = seen.any(|i| readings.values[i].is_some_and(|word| word >= 1.0));
     let of_smell = fluid.map(|test| (test, Sought::Smell));
     let smells = of_smell.into_iter().filter(|_| smelled && !found);
+    let shows = |test: &Test| may_escape.iter().any(|i| ALL[*i].test == *test);
+    let escapes = fluid
+        .into_iter()
+        .filter(|test| shows(test) && !smelled && !found);
+    let escapes = escapes.map(|test| (test, Sought::Escape));
     let is_open = |by: Taker| !matches!(by, Taker::Container(_));
     let lost = starved.is_some_and(|s| is_open(s.by));
     // Where the container was read an eye and a hand are left, which cost nothing.
@@ -214,6 +223,7 @@ pub(super) fn asked_for(readings: &Readings, starved: Option<&Starved>) -> Vec<(
         .map(|(test, _)| (test, Sought::Before));
     room.into_iter()
         .chain(smells)
+        .chain(escapes)
         .chain(supply)
         .chain(weak)
         .chain(before)
@@ -287,8 +297,8 @@ const EXPECTED: f64 = 0.5;
 /// is looked for however unlikely it is.
 const EXPECTED_BEYOND: f64 = 0.05;
 
-/// Where gas is more likely than not to come out, and leak fluid has not been: the likeliest place.
-pub(super) fn gas_expected(model: &Model, p: &Posterior, values: &Values) -> Option<Id> {
+/// Where gas may come out and leak fluid has not been, the likeliest place: more likely than not, or shut off by an excess-flow valve.
+pub(super) fn gas_expected(model: &Model, p: &Posterior, values: &Values) -> Option<Reason> {
     let is_of_fluid = |id: &Id| matches!(id.item().kind, Scale::Words(words) if words == BUBBLES);
     let chance = |id: &Id| {
         let dry = |(kernel, weight): (&Kernel, &f64)| weight * model.word(kernel, id.index(), 0);
@@ -304,14 +314,21 @@ pub(super) fn gas_expected(model: &Model, p: &Posterior, values: &Values) -> Opt
         .map(|id| (id, chance(&id)))
         .max_by(|a, b| a.1.total_cmp(&b.1));
     let on_the_way = |s: Starved| matches!(s.by, Taker::Between(_));
-    let least = if Starved::of(values).is_some_and(on_the_way) {
-        EXPECTED_BEYOND
-    } else {
-        EXPECTED
-    };
-    likeliest
-        .filter(|(_, chance)| *chance > least)
-        .map(|(id, _)| id)
+    let may_have_tripped = Starved::of(values).is_some_and(on_the_way);
+    likeliest.and_then(|(id, chance)| match chance {
+        chance if chance > EXPECTED => Some(Reason::Expected(id)),
+        chance if may_have_tripped && chance > EXPECTED_BEYOND => Some(Reason::MayHaveTripped(id)),
+        _ => None,
+    })
+}
+
+/// Belief from which on a cause is counted where it would let gas out (own: it is told from there on).
+pub(super) const LIKELY_ENOUGH: f64 = 0.05;
+
+/// Whether the tests were made that would show what is dangerous: flow pressure, lock-up and leak check.
+pub(super) fn is_proved(values: &Values) -> bool {
+    let tests = [Id::HalfOutlet, Id::RestMinute, Id::LeakChange];
+    tests.iter().all(|id| values[id.index()].is_some())
 }
 
 /// Whether the air that was read is surely too warm for a fault, and nobody saw its ice.
@@ -392,7 +409,7 @@ mod tests {
                 ..Readings::default()
             };
             let starved = Starved::of(&readings.values);
-            let asked = asked_for(&readings, starved.as_ref());
+            let asked = asked_for(&readings, starved.as_ref(), &[]);
             asked.into_iter().map(|(test, _)| test).collect::<Vec<_>>()
         };
         let loses = [

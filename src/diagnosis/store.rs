@@ -62,7 +62,9 @@ impl Prepared {
     /// Answers from what is there, single causes only.
     pub fn answer(&self, readings: &Readings) -> Answer {
         let brought = &self.brought(readings);
-        self.answer_weighed(brought, &Weighed::of(&self.model, brought))
+        let mut weighed = Weighed::of(&self.model, brought);
+        weighed.share(&self.model);
+        self.answer_weighed(brought, &weighed)
             .beside(readings, &self.library.base.rig)
     }
 
@@ -95,7 +97,6 @@ impl Prepared {
         let mut answer = self.answer_weighed(brought, &weighed).beside(readings, rig);
         if let Some(again) = again {
             answer.left_over = Some(again.left_over);
-            answer.pairs = again.pairs;
         }
         answer
     }
@@ -118,6 +119,10 @@ impl Prepared {
         let again = doubt::wanted(model, &weighed)
             .then(|| doubt::look_again(library, model, &mut weighed, cancel, heard))
             .flatten();
+        if let Some(again) = &again {
+            weighed.pairs.clone_from(&again.pairs);
+        }
+        weighed.share(model);
         (weighed, again)
     }
 }

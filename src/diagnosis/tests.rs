@@ -6,6 +6,7 @@ mod learned;
 mod likelihood;
 mod made;
 mod next;
+mod together;
 mod weighed;
 mod winter;
 

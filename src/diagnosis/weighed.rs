@@ -1,13 +1,14 @@
 //! Readings before the likelihood: the weights of the causes, what single readings decide of them by themselves, and what the
 //! likelihood then makes of the rest.
 
+use super::answer::Pair;
 use super::files::prior;
 use super::files::readings::Readings;
 use super::inference::evidence::{Evidence, upper_tail};
 use super::inference::model::Model;
 use super::inference::posterior::{self, Posterior};
 use super::inference::safety::{self, Danger};
-use super::{remarks, starved};
+use super::{lock_up, remarks, starved};
 use crate::fault::Fault;
 use crate::physics::STANDARD_ATMOSPHERE_PA;
 use crate::service::{LIMITS, trapped_gas_pa_per_k};
@@ -144,9 +145,58 @@ pub struct Weighed {
     pub(super) given: Vec<(Option<Fault>, f64)>,
     /// How high the low side stood with its relief shut \[Pa\].
     pub(super) relief_held_pa: Option<f64>,
+    /// Readings of a lock-up that stands over its limit or climbs.
+    pub(super) lock_up_fails: Vec<Id>,
+    /// Two faults at once, where those were looked at.
+    pub(super) pairs: Vec<Pair>,
 }
 
+/// Two causes of which the nearest visit is as likely as this, as a logarithm, are not told apart by what was read (own: e to 1).
+const AS_NEAR: f64 = 1.0;
+/// How much likelier the one may be called then at most (own): how often each is so bad stands in no table but an invented one.
+const SURER: f64 = 3.0;
+
 impl Weighed {
+    /// Lets faults that the readings do not part share what is believed of the likeliest: no surer than that, and no surer than before them.
+    pub(super) fn share(&mut self, model: &Model) {
+        let p = &mut self.posterior;
+        let mut peaks = vec![f64::NEG_INFINITY; model.causes.len()];
+        for (kernel, weight) in model.kernels.iter().zip(&p.kernels) {
+            let c = kernel.cause;
+            let each = self.weights[c] / model.counts[c] as f64;
+            if *weight > 0.0 && each > 0.0 {
+                peaks[c] = peaks[c].max((weight / each).ln());
+            }
+        }
+        let faults = (0..p.causes.len()).filter(|&c| model.causes[c].is_some());
+        let Some(first) = faults
+            .clone()
+            .max_by(|&a, &b| p.causes[a].total_cmp(&p.causes[b]))
+        else {
+            return;
+        };
+        let own = p.causes[first];
+        let least = |c: usize| own * (self.weights[c] / self.weights[first]).min(SURER.recip());
+        let alike = faults.filter(|&c| c != first && peaks[c] > peaks[first] - AS_NEAR);
+        let raised: Vec<usize> = alike.filter(|&c| p.causes[c] < least(c)).collect();
+        if raised.is_empty() {
+            return;
+        }
+        let before: f64 = own + raised.iter().map(|&c| p.causes[c]).sum::<f64>();
+        let after: f64 = own + raised.iter().map(|&c| least(c)).sum::<f64>();
+        let mut by = vec![1.0; p.causes.len()];
+        by[first] = before / after;
+        for &c in &raised {
+            by[c] = least(c) / p.causes[c].max(1e-300) * before / after;
+        }
+        for (cause, by) in p.causes.iter_mut().zip(&by) {
+            *cause *= by;
+        }
+        for (kernel, weight) in model.kernels.iter().zip(&mut p.kernels) {
+            *weight *= by[kernel.cause];
+        }
+    }
+
     /// Weighs readings.
     pub fn of(model: &Model, readings: &Readings) -> Self {
         let mut evidence = Evidence::of(readings, model.tuning.floor);
@@ -161,7 +211,7 @@ impl Weighed {
         let mut weights = priors(model, &readings.priors);
         // Gas that blows out, or a pressure far over every limit: such a rig is not healthy, whatever few visits foretell. A fill weighs
         // by what scales err, below.
-        if safety::demand(&without_fills(&readings.values)).0 == Danger::ShutOff {
+        if safety::demand(&without_fills(&readings.at_least())).0 == Danger::ShutOff {
             weights[0] *= STRUCK_OFF;
         }
         // What does nothing in such air is no cause of what was read, unless it was seen.
@@ -190,6 +240,8 @@ impl Weighed {
             weights,
             given: readings.priors.clone(),
             relief_held_pa: remarks::Facts::of(&readings.values).relief_held_pa,
+            lock_up_fails: lock_up::failing(&readings.at_least()),
+            pairs: Vec::new(),
         }
     }
 }

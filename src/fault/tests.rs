@@ -282,7 +282,7 @@ proptest! {
 #[test]
 fn no_page_gives_dangerous_advice() {
     for e in ALL.iter() {
-        let all = [e.words, e.told_apart, e.caution, e.page().advice].join(" ");
+        let all = [e.words, e.told_apart, e.caution, &e.page().all_advice()].join(" ");
         for (wrong, right) in [
             (
                 "80 % of its water capacity",

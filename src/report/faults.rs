@@ -426,7 +426,7 @@ fn page(out: &mut String, fault: Fault, shown: &str) {
     let _ = writeln!(
         out,
         "\nA qualified technician: {} ({}).\n",
-        e.page().advice,
+        e.page().all_advice(),
         graded.advice.words()
     );
     if fault.strikes_a_side() {

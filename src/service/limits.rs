@@ -351,6 +351,12 @@ pub fn propane_gives_at_most_pa(temperature_k: f64, ambient_pa: f64) -> f64 {
     COMMERCIAL_SHARE * saturation_pressure_pa(Species::Propane, temperature_k) - ambient_pa
 }
 
+/// Whether a low side that reads so forbids every flame: one rule for the bench, which lights nothing then, and for what is offered after
+/// readings. What the gauge shows decides, and nothing is taken off for what it may err by: it may err to either side.
+pub fn forbids_flames(low_side_pa: f64) -> bool {
+    LIMITS.lock_up_caution.is_passed_by(low_side_pa)
+}
+
 /// What propane gives at a temperature \[Pa, gauge\].
 pub fn propane_gives_pa(temperature_k: f64, ambient_pa: f64) -> f64 {
     saturation_pressure_pa(Species::Propane, temperature_k) - ambient_pa

@@ -31,8 +31,8 @@ pub use instruments::{
     DialGauge, DigitalManometer, Kit, Manometer, Shown, Thermometer, temperature_text,
 };
 pub use limits::{
-    FULL_SHARE, Grade, LIMITS, Limit, Limits, SUN_K, propane_gives_at_most_pa, propane_gives_pa,
-    rigid_share, trapped_gas_pa_per_k,
+    FULL_SHARE, Grade, LIMITS, Limit, Limits, SUN_K, forbids_flames, propane_gives_at_most_pa,
+    propane_gives_pa, rigid_share, trapped_gas_pa_per_k,
 };
 pub use places::Place;
 pub use plate::over_plate;

@@ -111,9 +111,7 @@ impl TestResult {
     /// Whether everything is shut off after it: it failed in more than an appliance. A pressure that is too low is no pressure to
     /// leave flames at either: they burn back or go out, and whoever asks for causes is told the same.
     pub fn leaves_shut(&self) -> bool {
-        let mut worst = self.judged.iter().filter(|j| j.verdict == Verdict::Fail);
-        self.halted.is_some()
-            || worst.any(|j| !matches!(j.against, Against::Unlit | Against::Plate(_)))
+        self.halted.is_some() || self.judged.iter().any(Judged::leaves_shut)
     }
 
     /// Whether a look at the valves felt one hardly open.

@@ -4,7 +4,8 @@
 use super::figure::{Figure, Measure, TracePoint};
 use super::item::{ALL, Id, Values};
 use super::test::Test;
-use crate::service::{Joint, LIMITS, Limit};
+use crate::physics::air::atmosphere_pa;
+use crate::service::{FULL_SHARE, Joint, LIMITS, Limit, SUN_K, propane_gives_pa};
 use serde::Serialize;
 
 /// The outcome of a test.
@@ -81,6 +82,12 @@ impl Judged {
                 Measure::InletAtRest | Measure::Read(Id::Container | Id::SecondContainer)
             )
         )
+    }
+
+    /// Whether everything is shut off after it: it fails, and more than an appliance. A pressure that is too low is no pressure to leave
+    /// flames at either: they burn back or go out.
+    pub fn leaves_shut(&self) -> bool {
+        self.verdict == Verdict::Fail && !matches!(self.against, Against::Unlit | Against::Plate(_))
     }
 
     /// Whether it is dangerous by itself, and not only a matter of poor flames: gas that is lost, a pressure that stands or climbs
@@ -231,6 +238,47 @@ fn word(item: Id, word: f64) -> Option<Verdict> {
     })
 }
 
+/// A container's own pressure against what propane gives in an air: less is a cold, an empty or another container, and more is no propane.
+pub(super) fn against_weather(
+    measure: Measure,
+    pa: f64,
+    air_k: f64,
+    ambient_pa: f64,
+) -> Option<Judged> {
+    let gives = |k: f64| propane_gives_pa(k, ambient_pa);
+    let limit = Limit {
+        low: (FULL_SHARE * gives(air_k)).max(0.0),
+        high: gives(air_k + SUN_K),
+        ..LIMITS.weather
+    };
+    let verdict = if limit.is_passed_by(pa) {
+        Verdict::Fail
+    } else {
+        Verdict::Caution
+    };
+    (!limit.holds(pa)).then_some(Judged {
+        against: Against::Figure(measure),
+        value: pa,
+        limit: Some(limit),
+        verdict,
+    })
+}
+
+/// The containers of a visit against the air that was read with them.
+fn containers(values: &Values) -> Vec<(Test, Judged)> {
+    let read = |id: Id| values[id.index()];
+    let Some(air_k) = read(Id::Air) else {
+        return Vec::new();
+    };
+    let ambient_pa = atmosphere_pa(read(Id::Elevation).unwrap_or(0.0));
+    let both = [Id::Container, Id::SecondContainer];
+    let judged = both.into_iter().filter_map(|id| {
+        let judged = against_weather(Measure::Read(id), read(id)?, air_k, ambient_pa)?;
+        Some((Test::Container, judged))
+    });
+    judged.collect()
+}
+
 /// The numbers of a visit, and the differences that are held against a limit, each with its verdict.
 fn numbers(values: &Values) -> Vec<(Test, Judged)> {
     let read = |id: Id| values[id.index()];
@@ -264,6 +312,7 @@ fn numbers(values: &Values) -> Vec<(Test, Judged)> {
         };
         Some((test, judged))
     })
+    .chain(containers(values))
     .collect()
 }
 

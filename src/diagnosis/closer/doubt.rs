@@ -16,6 +16,7 @@ use crate::diagnosis::inference::posterior::Posterior;
 use crate::diagnosis::library::collection::Library;
 use crate::diagnosis::library::parallel::in_parallel;
 use crate::diagnosis::library::unknowns::Drawn;
+use crate::diagnosis::lock_up;
 use crate::diagnosis::weighed::Weighed;
 use crate::fault::Fault;
 use crate::physics::air::atmosphere_pa;
@@ -72,8 +73,14 @@ pub(in crate::diagnosis) fn wanted(model: &Model, weighed: &Weighed) -> bool {
     };
     let numbers = evidence.numbers.len().max(1) as f64;
     let scores = model.scores_of(evidence, std::slice::from_ref(kernel));
+    // One number of many may be far off and the whole still near: not where it is a lock-up that fails.
+    let stands_under = |id: &Id| {
+        let mut numbers = evidence.numbers.iter().filter(|n| n.0 == id.index());
+        numbers.any(|n| lock_up::is_over(n.0, n.1, kernel.centre[n.0]))
+    };
     p.none > FROM_NONE
         || weighed.relief_held_pa.is_some()
+        || weighed.lock_up_fails.iter().any(stands_under)
         || scores.iter().any(|s| s.distance > FROM_DISTANCE * numbers)
         || evidence
             .words
@@ -155,6 +162,7 @@ pub(in crate::diagnosis) fn look_again(
         library,
         model,
         evidence: &weighed.evidence,
+        lock_up_fails: &weighed.lock_up_fails,
         cancel,
         heard,
         visits: AtomicUsize::new(0),
@@ -166,7 +174,9 @@ pub(in crate::diagnosis) fn look_again(
     let mut pairs = Looked::default();
     // A relief that should have opened and did not is a second fault beside what lets the pressure rise, however near one alone comes.
     let is_held = weighed.relief_held_pa.is_some();
-    if is_held || !singles.first()?.closest.is_near(count) {
+    // So is a lock-up that fails beside a cause of something else.
+    let is_left = singles.first()?.closest.left > 0;
+    if is_held || is_left || !singles.first()?.closest.is_near(count) {
         let mut others = others(&order, &weighed.posterior, &near);
         // A rig with nothing but a cold container is looked at before anything is put beside it.
         let first = singles.first().map(|s| &s.closest.stand);
@@ -178,7 +188,7 @@ pub(in crate::diagnosis) fn look_again(
         let least = |a: &&Single, b: &&Single| a.distance().total_cmp(&b.distance());
         // Wide kernels may stand near and be no likelier for it: what the first pass could not name is tried as two faults too.
         let is_open = weighed.posterior.none > UNNAMED;
-        if is_held || is_open || singles.iter().min_by(least)?.doubt(count) > 0.0 {
+        if is_held || is_left || is_open || singles.iter().min_by(least)?.doubt(count) > 0.0 {
             pairs = look_at_pairs(&lens, weighed);
             if let Some((_, pair)) = pairs.nearest() {
                 singles.extend(alone(&lens, pair, &near));
@@ -421,7 +431,11 @@ fn weigh(
             let log = against(closest, of_faults(found.faults));
             let at = |k: usize| closest.stand.faults.get(k).map_or(0.0, |f| f.1);
             let left_over = Some(closest.distance() / count);
-            (Pair::new(found.faults, [at(0), at(1)], left_over), log)
+            let pair = Pair {
+                reads: closest.stand.values,
+                ..Pair::new(found.faults, [at(0), at(1)], left_over)
+            };
+            (pair, log)
         })
         .collect();
     // Those that were not looked at weigh as their kernels do against those of the likeliest that was.
@@ -448,6 +462,24 @@ fn weigh(
         if let Some(more) = all.map(|all| none + share - all).filter(|more| *more > 0.0) {
             of_pairs.iter_mut().for_each(|x| x.1 += more);
             none += (-share.exp_m1()).max(1e-300).ln();
+        }
+    }
+    // That a lock-up which fails was misread is no likelier than that it fails, where a second fault beside it explains the whole (own).
+    if first.closest.left > 0 {
+        let explains = |x: &(Pair, f64)| x.0.left_over.is_some_and(|left| left < NEAR);
+        let near: Vec<bool> = pairs.all().map(|(_, c)| c.left == 0).collect();
+        let explains = |k: usize, x: &(Pair, f64)| near.get(k) == Some(&true) && explains(x);
+        let raised = of_pairs.iter().enumerate().filter(|(k, x)| explains(*k, x));
+        let raised = raised.map(|(_, x)| x.1).reduce(log_sum);
+        let alone = logs.iter().copied().reduce(log_sum);
+        if let Some(more) = raised
+            .zip(alone)
+            .map(|(r, a)| a - r)
+            .filter(|more| *more > 0.0)
+        {
+            let all = of_pairs.iter_mut().enumerate();
+            all.filter(|(k, x)| explains(*k, x))
+                .for_each(|(_, x)| x.1 += more);
         }
     }
     let all = || logs.iter().copied().chain(of_pairs.iter().map(|x| x.1));

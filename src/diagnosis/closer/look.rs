@@ -17,8 +17,9 @@ use crate::diagnosis::library::fragile;
 use crate::diagnosis::library::sample::{Met, ordered_visit};
 use crate::diagnosis::library::unknowns::{Drawn, UNKNOWNS, Unknowns};
 use crate::diagnosis::library::words;
+use crate::diagnosis::lock_up;
 use crate::fault::Fault;
-use crate::visit::{ALL, ITEMS, LeakCheck, NUMBERS, Test, Values};
+use crate::visit::{ALL, ITEMS, Id, LeakCheck, NUMBERS, Test, Values};
 use nalgebra::{Cholesky, DMatrix, DVector};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
@@ -82,6 +83,8 @@ pub(in crate::diagnosis) struct Closest {
     pub(in crate::diagnosis) surprise: f64,
     /// Logarithm of how much likelier the words are where nothing of the catalogue is there.
     pub(in crate::diagnosis) odd: f64,
+    /// How many readings of a lock-up that fails it leaves unexplained.
+    pub(in crate::diagnosis) left: usize,
     /// Logarithm of the share of severities and unknowns that read about so.
     pub(in crate::diagnosis) width: f64,
     /// Whether it can be relied on that nowhere is nearer: it is near, or two searches from different stands came out alike.
@@ -95,6 +98,8 @@ pub(in crate::diagnosis) struct Lens<'a> {
     pub(in crate::diagnosis) library: &'a Library,
     pub(in crate::diagnosis) model: &'a Model,
     pub(in crate::diagnosis) evidence: &'a Evidence,
+    /// Readings of a lock-up that fails: what leaves one of them out is no whole answer.
+    pub(in crate::diagnosis) lock_up_fails: &'a [Id],
     pub(in crate::diagnosis) cancel: &'a AtomicBool,
     /// Hears how many visits have been made.
     pub(in crate::diagnosis) heard: &'a (dyn Fn(usize) + Sync),
@@ -102,6 +107,20 @@ pub(in crate::diagnosis) struct Lens<'a> {
 }
 
 impl Lens<'_> {
+    /// How many readings of a lock-up that fails stand over what a visit reads.
+    fn left_lock_ups(&self, reads: &Values) -> usize {
+        let read = |i: usize| {
+            let mut all = self.evidence.numbers.iter().chain(&self.evidence.over);
+            all.find(|n| n.0 == i).map(|n| n.1)
+        };
+        let is_left = |id: &&Id| {
+            let i = id.index();
+            let both = read(i).zip(reads[i].map(|pa| ALL[i].scaled(pa)));
+            both.is_some_and(|(read, would)| lock_up::is_over(i, read, would))
+        };
+        self.lock_up_fails.iter().filter(is_left).count()
+    }
+
     /// Looks from several stands of one cause, the best first, until one comes as near as a true cause mostly does, or two
     /// came out alike. Where the readings bend sharply (a valve that trips, a burner that goes out) a search may stick
     /// anywhere, each somewhere else.
@@ -447,6 +466,7 @@ impl<'a> Search<'a> {
             fit: numbers.sum::<f64>() + unknowns + stand.drawn.surprise(),
             surprise,
             odd,
+            left: self.lens.left_lock_ups(&values),
             width: 0.0,
             is_sure: false,
             stand,

@@ -17,6 +17,8 @@ use std::path::Path;
 /// Most that readings of one state lie apart, in uncertainties: further off something changed in between, and their mean is
 /// nothing that ever was (own: 3 in w.c. on a water column, as much as a regulator that hunts swings by).
 const MOST_APART: f64 = 30.0;
+/// By how much what lies over a range is taken as more than its end \[Pa\] (own: nobody reads a thousandth of a division).
+const MORE_PA: f64 = 0.01;
 /// What a shortest file holds.
 const SHORTEST: &str =
     "one reading: a line with [lock_up], below it after_minute = \"11.9 inwc\", is a whole file";
@@ -104,6 +106,15 @@ impl Readings {
     /// Every mistake with its place.
     pub fn parse(name: &str, text: &str) -> Result<Self, Mistakes> {
         Ok(Self::from_form(&Form::parse(name, text)?)?.0)
+    }
+
+    /// Values with what was read over the end of a range as more than that, however little.
+    pub fn at_least(&self) -> Values {
+        let mut out = self.values;
+        for (value, _) in out.iter_mut().zip(&self.over).filter(|(_, over)| **over) {
+            *value = value.map(|v| v + MORE_PA);
+        }
+        out
     }
 
     fn from_form(form: &Form) -> Result<(Self, Vec<Slip>), Mistakes> {

@@ -1,16 +1,21 @@
-//! Looks that an answer hangs on: a word without which another group of causes would be the likeliest. An eye may be
+//! Single readings that an answer hangs on. Of looks: a word without which another group of causes would be the likeliest. An eye may be
 //! mistaken once in a hundred looks, so what hangs on a single one is looked at again before anybody acts on it.
 //!
 //! Every kernel that is believed in is freed of what the word said of it; nothing is scored anew. Only words that a
 //! healthy rig does not give can call a rig faulty, so only those are asked about.
 
 use super::alike::HEALTHY;
+use super::conditional::Conditionals;
 use super::evidence::Evidence;
 use super::isolate::Groups;
 use super::model::Model;
-use super::posterior::Posterior;
+use super::posterior::{Posterior, posterior};
 use super::score::LEAST_CHANCE;
-use crate::visit::NUMBERS;
+use crate::diagnosis::answer::{Alone, UNEXPLAINED};
+use crate::diagnosis::files::readings::Readings;
+use crate::diagnosis::foretold::foretell;
+use crate::diagnosis::weighed::Weighed;
+use crate::visit::{ALL, Id, NUMBERS, Verdict, that_come_out};
 
 /// Items whose word alone makes the likeliest group the likeliest; none where that is "nothing wrong".
 pub(in crate::diagnosis) fn on_looks(
@@ -33,6 +38,54 @@ pub(in crate::diagnosis) fn on_looks(
     odd.filter(|(item, seen)| is_needed(*item, *seen))
         .map(|(item, _)| *item)
         .collect()
+}
+
+/// Numbers that are asked about at most: those furthest off.
+const ASKED: usize = 4;
+/// Belief in pairs from which on a second fault is asked about (own).
+const BY_PAIRS: f64 = 0.25;
+
+/// The one number that alone carries the likeliest cause: one that nothing wrong leaves unexplained, and without which nothing wrong would
+/// be the likeliest; or, where pairs are likely, a lock-up that fails by no other reading. A gauge is misread too.
+pub(in crate::diagnosis) fn on_number(
+    model: &Model,
+    weighed: &Weighed,
+    groups: &Groups,
+    readings: &Readings,
+) -> Option<Alone> {
+    let values = &readings.values;
+    let alone = |item: Id| {
+        let value = values[item.index()]?;
+        Some(Alone { item, value })
+    };
+    let p = &weighed.posterior;
+    let of_pairs: f64 = weighed.pairs.iter().map(|pair| pair.probability).sum();
+    if let ([id], true) = (&weighed.lock_up_fails[..], of_pairs > BY_PAIRS) {
+        return alone(*id);
+    }
+    let is_healthy = |kernels: &[f64]| likeliest(model, groups, kernels) == groups.of[HEALTHY];
+    if is_healthy(&p.kernels) {
+        return None;
+    }
+    let conditionals = Conditionals::new(model, &weighed.evidence);
+    let right = foretell(model, p, &conditionals, HEALTHY);
+    let read = weighed.evidence.numbers.iter().map(|n| n.0);
+    let mut off: Vec<(usize, f64)> = read.map(|i| (i, right.off(readings, i))).collect();
+    off.retain(|(_, off)| *off > UNEXPLAINED);
+    off.sort_by(|a, b| b.1.total_cmp(&a.1));
+    off.truncate(ASKED);
+    let carries = |item: usize| {
+        let mut without = weighed.evidence.clone();
+        without.numbers.retain(|n| n.0 != item);
+        let mut rest = *values;
+        rest[item] = None;
+        // What fails besides is read no better for it.
+        let is_alone = that_come_out(Verdict::Fail, &rest).is_empty();
+        is_alone && is_healthy(&posterior(model, &without, &weighed.weights).kernels)
+    };
+    let mut carry = off.iter().filter(|(item, _)| carries(*item));
+    let one = carry.next().filter(|_| carry.next().is_none())?;
+    alone(ALL[one.0].id)
 }
 
 /// Weights of kernels without what a word said of them.

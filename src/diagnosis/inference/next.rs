@@ -53,6 +53,8 @@ pub struct NextTest {
 pub enum Sought {
     /// Gas was smelled, and leak fluid has not been everywhere.
     Smell,
+    /// What may be there would let gas out, and leak fluid has not been there.
+    Escape,
     /// What comes before the regulator is too little, and where it is lost was not looked at.
     Supply,
     /// The outlet loses too much under load and locks up right, and what comes before the second stage was not read.

@@ -3,7 +3,7 @@
 use crate::diagnosis::files::account::{Complaint, Smell};
 use crate::diagnosis::files::readings::Readings;
 use crate::physics::air::atmosphere_pa;
-use crate::service::{LIMITS, SUN_K, propane_gives_pa};
+use crate::service::{LIMITS, SUN_K, forbids_flames, propane_gives_pa};
 use crate::units::{inwc_to_pa, psi_to_pa};
 use crate::visit::item::BUBBLES;
 use crate::visit::{ALL, Against, Id, Item, Judged, Measure, Scale, Test, Values};
@@ -118,6 +118,10 @@ pub enum Reason {
     MonoxideTold,
     /// Leak fluid has not been there yet, and what is likeliest would let gas out.
     Expected(Id),
+    /// Gas is lost before the regulator, where an excess-flow valve may have shut off a leak, and leak fluid has not been there.
+    MayHaveTripped(Id),
+    /// A lock-up stands over its limit or climbs, and what is likeliest does not explain it.
+    Unexplained(Id),
 }
 
 impl Reason {
@@ -129,7 +133,7 @@ impl Reason {
         let of = |kind: Scale| matches!(measure, Measure::Read(id) if id.item().kind == kind);
         match self {
             Self::OverRelief(_) | Self::FarOver(_) | Self::Over(_) => {
-                of(Scale::Low) && LIMITS.lock_up_caution.is_passed_by(judged.value)
+                of(Scale::Low) && forbids_flames(judged.value)
             }
             Self::FirstOver | Self::FirstClimbing | Self::FirstPegged => of(Scale::Middle),
             Self::Overfilled(_) => of(Scale::Fill),
@@ -137,7 +141,12 @@ impl Reason {
             Self::OverPropane(id, _) | Self::Bubbles(id) | Self::Heard(id) => {
                 measure == Measure::Read(id)
             }
-            Self::Smelled(_) | Self::SmellTold | Self::MonoxideTold | Self::Expected(_) => false,
+            Self::Smelled(_)
+            | Self::SmellTold
+            | Self::MonoxideTold
+            | Self::Expected(_)
+            | Self::MayHaveTripped(_)
+            | Self::Unexplained(_) => false,
         }
     }
 }
@@ -157,7 +166,7 @@ fn first_is_climbing(values: &Values) -> bool {
 
 /// What readings demand, with what was told beside them.
 pub fn of_readings(readings: &Readings) -> (Danger, Vec<Reason>) {
-    let (mut danger, mut why) = demand(&readings.values);
+    let (mut danger, mut why) = demand(&readings.at_least());
     let already = why.contains(&Reason::FirstOver);
     let mut note = |level: Danger, reason: Reason| {
         danger = danger.max(level);
@@ -268,13 +277,11 @@ pub fn demand(values: &Values) -> (Danger, Vec<Reason>) {
     let mut outlets: Vec<(&Item, f64)> = [false, true].into_iter().filter_map(highest).collect();
     outlets.sort_by(|a, b| b.1.total_cmp(&a.1));
     for (item, v) in outlets {
-        // One reading's uncertainty over the limit, so that a borderline reading does not refer.
-        let at_least = v - item.uncertainty(v);
         if LIMITS.relief.is_passed_by(v) {
             note(Danger::ShutOff, Reason::OverRelief(item.id));
         } else if LIMITS.far_over.is_passed_by(v) {
             note(Danger::ShutOff, Reason::FarOver(item.id));
-        } else if LIMITS.lock_up_caution.is_passed_by(at_least) {
+        } else if forbids_flames(v) {
             note(Danger::NoFlame, Reason::Over(item.id));
         }
     }

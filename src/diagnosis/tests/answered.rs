@@ -12,7 +12,7 @@ use crate::diagnosis::inference::safety::{Danger, NoGas};
 use crate::diagnosis::measure::evaluate::fixed_minutes;
 use crate::diagnosis::weighed::Weighed;
 use crate::fault::Fault;
-use crate::units::{System, inwc_to_pa, psi_to_pa};
+use crate::units::{PA_PER_INWC, System, inwc_to_pa, psi_to_pa};
 use crate::visit::{Id, Test};
 
 const LOW: &str = "second_screw_low";
@@ -328,6 +328,13 @@ fn what_hardly_shows_is_called_hidden() {
     assert_eq!(a.hidden, [EMPTY]);
 }
 
+/// The tests that show what is dangerous, as a right rig has them.
+const PROVED: [(Id, f64); 3] = [
+    (Id::HalfOutlet, 11.0 * PA_PER_INWC),
+    (Id::RestMinute, 11.0 * PA_PER_INWC),
+    (Id::LeakChange, 0.0),
+];
+
 /// Nothing is said to want mending only where that nothing is wrong is likelier than all else together, and no number has to be
 /// watched or fails: else the next test is made first, or what fails is looked into.
 #[test]
@@ -335,7 +342,7 @@ fn nothing_to_mend_is_said_of_what_is_more_likely_than_not() {
     let model = four();
     let groups = Groups::apart(&model);
     let of_full = |inches: f64, weight: f64| {
-        let mut readings = read(&[(Id::FullOutlet, inwc_to_pa(inches))]);
+        let mut readings = read(&[&PROVED[..], &[(Id::FullOutlet, inwc_to_pa(inches))]].concat());
         readings.priors = vec![(None, weight)];
         let healthy = of(&ask(&model, &groups, &readings), "healthy").clone();
         assert!(!healthy.readings.iter().any(Prediction::is_unexplained));
@@ -371,10 +378,17 @@ fn what_to_do_follows_what_was_read() {
     let model = four();
     let groups = Groups::apart(&model);
     let action = |readings: &Readings| of(&ask(&model, &groups, readings), "healthy").action;
+    let full = (Id::FullOutlet, inwc_to_pa(11.0));
     assert_eq!(
-        action(&read(&[(Id::FullOutlet, inwc_to_pa(11.0))])),
+        action(&read(&[&PROVED[..], &[full]].concat())),
         Advice::Nothing
     );
+    // Not before flow pressure, lock-up and leak check are read, each of them.
+    for left_out in 0..PROVED.len() {
+        let mut some = PROVED.to_vec();
+        some[left_out] = full;
+        assert_eq!(action(&read(&some)), Advice::Watch, "{left_out}");
+    }
     assert_eq!(
         action(&read(&[(Id::LeakChange, inwc_to_pa(3.0))])),
         Advice::LookInto

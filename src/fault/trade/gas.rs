@@ -83,14 +83,15 @@ pub(super) static PAGES: [Page; 16] = [
     ),
     page_of(
         "container_low",
-        "Refill it, then relight and prove every appliance",
+        "Refill it",
         PRACTICE,
         &[
             apart("excess_flow_tripped", InletFlowing, Higher),
             apart("changeover_stuck", Fill, Lower).under(OnTwin),
         ],
         &[],
-    ),
+    )
+    .relighting(),
     page_of(
         "service_valve_part_open",
         "Open it fully, slowly; one whose stem is broken is replaced by the supplier, with the container emptied",

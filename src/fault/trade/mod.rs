@@ -51,6 +51,8 @@ pub struct Page {
     pub fault: &'static str,
     /// What a qualified technician does.
     pub advice: &'static str,
+    /// Whether everything is lit again and proved after it: never beside a stop.
+    pub relights: bool,
     /// How far its sentences can be trusted.
     pub graded: Graded,
     /// What a visit shows of it, each at its severity.
@@ -59,6 +61,26 @@ pub struct Page {
     /// it: they are told apart by eye, by leak fluid on the joints, by a longer draw, in a workshop.
     pub otherwise: &'static [&'static str],
 }
+
+impl Page {
+    /// The same, after which everything is lit again.
+    const fn relighting(mut self) -> Self {
+        self.relights = true;
+        self
+    }
+
+    /// What a qualified technician does, to the end.
+    pub fn all_advice(&self) -> String {
+        if self.relights {
+            format!("{}; {RELIGHT}", self.advice)
+        } else {
+            self.advice.to_owned()
+        }
+    }
+}
+
+/// What ends the work on what left the burners without gas.
+const RELIGHT: &str = "relight and prove every appliance";
 
 /// A page in its parts.
 const fn page_of(
@@ -71,6 +93,7 @@ const fn page_of(
     Page {
         fault,
         advice,
+        relights: false,
         graded,
         claims,
         otherwise,

@@ -196,7 +196,7 @@ pub(super) static PAGES: [Page; 35] = [
     ),
     page_of(
         "second_spring_broken",
-        "Replace the regulator whole; relight and prove every appliance",
+        "Replace the regulator whole",
         PRACTICE,
         &[
             shows(LockUp, NearZero),
@@ -206,7 +206,8 @@ pub(super) static PAGES: [Page; 35] = [
             apart("first_spring_broken", FirstAtRest, Higher),
         ],
         &[],
-    ),
+    )
+    .relighting(),
     page_of(
         "second_screw_high",
         "Zero the manometer and hold a second one against it: a gauge that is off looks the same. Then set the screw with it on the tap at half load, prove lock-up, and seal it; find what the screw was meant to cure",
@@ -245,7 +246,7 @@ pub(super) static PAGES: [Page; 35] = [
     ),
     page_of(
         "first_spring_broken",
-        "Replace the regulator whole; relight and prove every appliance",
+        "Replace the regulator whole",
         PRACTICE,
         &[
             shows(FirstAtRest, Lower),
@@ -255,7 +256,8 @@ pub(super) static PAGES: [Page; 35] = [
             apart("first_spring_weak", FirstAtRest, Lower),
         ],
         &[],
-    ),
+    )
+    .relighting(),
     page_of(
         "first_screw_high",
         "Replace the regulator whole: the first stage of an integral regulator is not set in the field",

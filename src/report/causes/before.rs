@@ -1,6 +1,6 @@
 //! What stands before the causes: what comes at once, why to stop, what the readings say by themselves.
 
-use crate::diagnosis::answer::{Answer, Cause, Prediction};
+use crate::diagnosis::answer::{Alone, Answer, Cause, Prediction};
 use crate::diagnosis::files::account::{self, Smell};
 use crate::diagnosis::files::readings::Yellow;
 use crate::diagnosis::inference::next::Sought;
@@ -32,7 +32,7 @@ pub fn no_gas(why: NoGas) -> &'static str {
 
 /// Whether nothing was found that stops, and gas is only to be expected.
 pub(super) fn is_only_expected(answer: &Answer) -> bool {
-    let expected = |why: &Reason| matches!(why, Reason::Expected(_));
+    let expected = |why: &Reason| matches!(why, Reason::Expected(_) | Reason::MayHaveTripped(_));
     answer.refer.iter().all(expected)
 }
 
@@ -136,6 +136,9 @@ pub fn notes(answer: &Answer, system: System, is_asked: bool) -> Vec<String> {
             }
         });
     }
+    if let Some(of) = &answer.rests_on {
+        say(&alone(of, system));
+    }
     if let Some(words) = in_limits(answer) {
         say(words);
     }
@@ -174,6 +177,16 @@ fn facts(answer: &Answer, system: System) -> Vec<String> {
     out
 }
 
+/// That one number alone carries what stands first.
+fn alone(of: &Alone, system: System) -> String {
+    format!(
+        "What stands first rests on one reading alone, {}: {}; without it there would be one fault fewer. Read it again, the gauge zeroed, before \
+         anything is replaced; until then it stands as it was read.",
+        of.item.item().words,
+        value(of.item, of.value, system)
+    )
+}
+
 /// That a relief did not open.
 fn relief_held(pa: f64, answer: &Answer, system: System) -> String {
     let quiet = [Id::SecondVentRest, Id::SoundRest];
@@ -208,7 +221,16 @@ fn fails(answer: &Answer, system: System) -> Option<String> {
     let is_told = |judged: &Judged| answer.refer.iter().any(|why| why.tells(judged));
     let left = answer.fails.iter().filter(|(_, judged)| !is_told(judged));
     let line = in_a_line(left, system)?;
-    Some(if answer.danger == Danger::None {
+    let shuts = answer
+        .fails
+        .iter()
+        .any(|(_, judged)| judged.leaves_shut());
+    Some(if answer.danger == Danger::None && !shuts {
+        format!(
+            "By the bench's limits this fails: {line}. An appliance whose flame is low, or that will not burn, stays off until a qualified technician has \
+             put that right and tested again (common practice)."
+        )
+    } else if answer.danger == Danger::None {
         format!(
             "By the bench's limits this fails: {line}. Except for testing, the container stays shut until a qualified technician has put \
              that right and tested again (common practice)."
@@ -418,6 +440,16 @@ pub fn refer(why: Reason) -> String {
         }
         Reason::Expected(i) => format!(
             "what is likeliest here lets gas out: {}. Nose and leak fluid there before anything is lit",
+            i.item().words
+        ),
+        Reason::MayHaveTripped(i) => format!(
+            "gas is lost before the regulator, and an excess-flow valve that tripped may have shut off a leak. Nose and leak fluid before anything is \
+             lit, where it would be: {}",
+            i.item().words
+        ),
+        Reason::Unexplained(i) => format!(
+            "{} stands over its limit or climbs, and what is likeliest below does not explain it: a seat that does not shut may be there besides. Read it \
+             again; while it stands so nothing is lit, also when the rest has been put right",
             i.item().words
         ),
         Reason::FirstClimbing => format!(

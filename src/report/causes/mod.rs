@@ -14,8 +14,10 @@ use crate::diagnosis::answer::{Answer, Cause, Group, Look, Pair, Prediction};
 use crate::diagnosis::files::slip::Slip;
 use crate::diagnosis::inference::next::{NextTest, Sought};
 use crate::diagnosis::inference::safety::{Danger, Offered};
+use crate::fault::Fault;
 use crate::units::{Dimension, System, with_commas};
 use crate::visit::ALL;
+use crate::visit::item::BUBBLES;
 
 /// Decimals of a severity: more where it is a hundredth or less, so that none is told as nothing.
 pub fn places(severity: f64) -> usize {
@@ -72,7 +74,7 @@ pub fn pair_first(answer: &Answer) -> Option<String> {
     let is_first = singles
         .chain([answer.none_of_these])
         .all(|other| pair.probability > other);
-    let advice = |k: usize| lower(pair.faults[k].entry().page().advice);
+    let advice = |k: usize| lower(&advice_of(pair.faults[k], answer.danger));
     is_first.then(|| {
         format!(
             "Two faults at once stand first, {}. A qualified technician: {}; and: {}; then every test again; otherwise shut off and refer.",
@@ -294,23 +296,36 @@ pub fn told_apart(answer: &Answer, cause: &Cause) -> Option<(&'static str, &'sta
     (!cause.told_apart.is_empty()).then_some((heading, cause.told_apart))
 }
 
+/// What a fault's page says to do; beside a stop nothing of what is lit afterwards.
+fn advice_of(fault: Fault, danger: Danger) -> String {
+    let page = fault.entry().page();
+    match danger {
+        Danger::None => page.all_advice(),
+        _ => page.advice.to_owned(),
+    }
+}
+
 /// What to do about a cause, by its page.
-pub fn action(cause: &Cause) -> String {
+pub fn action(answer: &Answer, cause: &Cause) -> String {
+    let advice = |fault: Fault| lower(&advice_of(fault, answer.danger));
     match (cause.action, cause.faults.first()) {
-        (Advice::Mend, Some(fault)) => {
-            let page = fault.entry().page();
-            format!(
-                "A qualified technician: {} ({}); otherwise shut off and refer",
-                lower(page.advice),
-                page.graded.advice.words()
-            )
-        }
-        (Advice::Watch, Some(fault)) => format!(
-            "Nothing is changed for it while all that was read holds its limits: test again. Where it no longer does, a qualified \
-             technician: {}; otherwise shut off and refer",
-            lower(fault.entry().page().advice)
+        (Advice::Mend, Some(&fault)) => format!(
+            "A qualified technician: {} ({}); otherwise shut off and refer",
+            advice(fault),
+            fault.entry().page().graded.advice.words()
         ),
-        (Advice::Watch, None) => {
+        (Advice::Prove | Advice::Watch, Some(&fault)) => format!(
+            "Not shown by what was read, all of which holds its limits: the next test comes first. Where that shows it, a qualified \
+             technician: {}; otherwise shut off and refer",
+            advice(fault)
+        ),
+        (Advice::Seek, Some(&fault)) => format!(
+            "Not shown by what was read, and it would let gas out: leak fluid there before anything is lit ({}). Where that shows gas, a \
+             qualified technician: {}; otherwise shut off and refer",
+            unseen(cause).join(", "),
+            advice(fault)
+        ),
+        (Advice::Watch | Advice::Prove | Advice::Seek, None) => {
             "Nothing is changed, and nothing is called right yet: make the next test".to_owned()
         }
         (Advice::LookInto, _) => {
@@ -332,10 +347,21 @@ pub fn action(cause: &Cause) -> String {
     }
 }
 
+/// Where a cause lets gas out and leak fluid has not been.
+fn unseen(cause: &Cause) -> Vec<&'static str> {
+    let is_place = |r: &&Prediction| ALL[r.item].choices() == Some(BUBBLES);
+    let places = cause.readings.iter().filter(is_place);
+    let unseen = places.filter(|r| r.measured.is_none() && r.expected >= 1.0);
+    unseen.map(|r| r.words).collect()
+}
+
 /// Why a test is worth making.
 pub fn reason(test: &NextTest) -> String {
     match (test.sought, &test.parts) {
         (Some(Sought::Smell), _) => "gas was smelled: this is where it shows".to_owned(),
+        (Some(Sought::Escape), _) => {
+            "what may be there would let gas out: before anything is lit".to_owned()
+        }
         (Some(Sought::Supply), _) => {
             "tells whether the container gives too little, or where on the way it is lost"
                 .to_owned()

@@ -5,7 +5,7 @@
 use super::handed::{PAST, fluid_item};
 use super::{Extra, Memory, one, time};
 use crate::rig::Rig;
-use crate::service::{LIMITS, bubbles_at, escapes_aloud};
+use crate::service::{LIMITS, bubbles_at, escapes_aloud, forbids_flames};
 use crate::units::PA_PER_INWC;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::deeds::Deed;
@@ -214,7 +214,7 @@ impl Bench<'_> {
     /// Whether nothing burns and the outlet stands over what may go into a house or a vehicle.
     fn stands_over(&self) -> bool {
         let at_rest = self.supply_open() && self.anything_lit().is_none();
-        at_rest && LIMITS.lock_up_caution.is_passed_by(self.read_outlet())
+        at_rest && forbids_flames(self.read_outlet())
     }
 
     /// What a test has forbidden to burn is not lit again.

@@ -3,17 +3,14 @@
 
 use super::handed::AT_ONCE_S;
 use super::{Extra, Memory, Seen, time};
-use crate::service::{
-    Bubbles, FULL_SHARE, Joint, LIMITS, Limit, SUN_K, bubbles_at, propane_gives_at_most_pa,
-    propane_gives_pa,
-};
+use crate::service::{Bubbles, Joint, LIMITS, Limit, bubbles_at, propane_gives_at_most_pa};
 use crate::units::inwc_to_pa;
 use crate::visit::bench::{Bench, VisitError};
 use crate::visit::figure::{Measure, Step, TracePoint};
 use crate::visit::hindrance::NothingLit;
 use crate::visit::item::Id;
 use crate::visit::sight::vent_looks;
-use crate::visit::verdict::{Against, Judged, Verdict};
+use crate::visit::verdict::{Against, Judged, Verdict, against_weather};
 
 /// Lock-up is looked at closely for so long \[s\], and then each second to a minute.
 const FINE_S: f64 = 3.0;
@@ -286,31 +283,24 @@ impl Bench<'_> {
         pa: f64,
     ) -> Option<Judged> {
         let r = self.sim.readings();
-        let gives = |k: f64| propane_gives_pa(k, r.ambient_pa);
-        let of_day = Limit {
-            low: (FULL_SHARE * gives(r.air_k)).max(0.0),
-            high: gives(r.air_k + SUN_K),
-            ..LIMITS.weather
-        };
         let own_k = r.containers[container].temperature_k + Id::Air.item().uncertainty(r.air_k);
         let errs_pa = 2.0 * Id::Container.item().uncertainty(pa);
         let own = Limit {
             high: propane_gives_at_most_pa(own_k, r.ambient_pa) + errs_pa,
             ..LIMITS.own_warmth
         };
-        let (limit, verdict) = if of_day.is_passed_by(pa) {
-            (of_day, Verdict::Fail)
-        } else if own.is_passed_by(pa) {
-            (own, Verdict::Caution)
-        } else {
-            (of_day, Verdict::Caution)
+        let of_day = against_weather(measure, pa, r.air_k, r.ambient_pa);
+        let judged = match of_day {
+            Some(of_day) if of_day.verdict == Verdict::Fail => Some(of_day),
+            _ if own.is_passed_by(pa) => Some(Judged {
+                against: Against::Figure(measure),
+                value: pa,
+                limit: Some(own),
+                verdict: Verdict::Caution,
+            }),
+            of_day => of_day,
         };
-        (self.on_site && !limit.holds(pa)).then_some(Judged {
-            against: Against::Figure(measure),
-            value: pa,
-            limit: Some(limit),
-            verdict,
-        })
+        judged.filter(|_| self.on_site)
     }
 }
 

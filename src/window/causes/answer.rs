@@ -250,7 +250,7 @@ impl CausesPage {
             ui.label(RichText::new(prior).font(plain(12.0)).color(t.soft));
         });
         readings_ui(ui, desk, cause);
-        section(ui, &t, "What to do", &told::action(cause));
+        section(ui, &t, "What to do", &told::action(answer, cause));
         if let Some((heading, words)) = told::told_apart(answer, cause) {
             section(ui, &t, &capital(heading), &desk.units.prose(words));
         }

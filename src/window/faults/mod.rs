@@ -312,7 +312,12 @@ impl FaultsPage {
         caution(ui, desk, entry.caution);
         section(ui, desk, "Told apart by", entry.told_apart);
         section(ui, desk, "Comes on", onset_words(entry.onset));
-        section(ui, desk, "A qualified technician", entry.page().advice);
+        section(
+            ui,
+            desk,
+            "A qualified technician",
+            &entry.page().all_advice(),
+        );
         self.look_alikes_ui(ui, desk, entry);
     }
 

@@ -40,7 +40,7 @@ pub fn hit(entry: &Entry, wanted: &str) -> Option<Hit> {
         entry.id,
         entry.told_apart,
         entry.caution,
-        entry.page().advice,
+        &entry.page().all_advice(),
     ];
     let rest = rest.join(" ").to_lowercase();
     let words_of_name = || name.split(|c: char| !c.is_alphanumeric());
