@@ -61,6 +61,7 @@ pub const SURE: Weighed = Weighed {
     repaired_s: None,
     did: None,
     proved: false,
+    needless: None,
     has_rod: true,
 };
 pub const NOTHING: Weighed = Weighed {

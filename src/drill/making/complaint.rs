@@ -116,7 +116,11 @@ const SYMPTOMS: [Symptom; 15] = [
         is_gas: false,
     },
     Symptom {
-        shows: |v| v[Id::FullManifold.index()].is_some_and(|pa| pa < inwc_to_pa(10.2)),
+        // What eyes would have to see of it with everything lit, where they saw it, is weak too.
+        shows: |v| {
+            let weak = v[Id::FullManifold.index()].is_some_and(|pa| pa < inwc_to_pa(10.2));
+            weak && v[Id::Flames.index()].is_none_or(|word| word != 0.0)
+        },
         of: Complaint::Weak,
         said: "It is all right with one burner, but weak when everything is on.",
         is_gas: false,
