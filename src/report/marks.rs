@@ -341,8 +341,12 @@ fn of_repair(
 /// That a sound part was replaced.
 fn of_needless(part: Option<Deed>) -> &'static str {
     match part {
-        Some(Deed::SwapRegulator) => "; a sound regulator was replaced, which nothing that is wrong asked for",
-        Some(Deed::SwapHose) => "; a sound hose was replaced, which nothing that is wrong asked for",
+        Some(Deed::SwapRegulator) => {
+            "; a sound regulator was replaced, which nothing that is wrong asked for"
+        }
+        Some(Deed::SwapHose) => {
+            "; a sound hose was replaced, which nothing that is wrong asked for"
+        }
         _ => "",
     }
 }

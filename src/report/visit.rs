@@ -15,7 +15,7 @@ use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, TestPoint, temper
 use crate::units::{Dimension, System, fixed, format, inwc_to_pa, signed};
 use crate::visit::{
     Against, Burner, Deed, DeedDone, Effect, Figure, Id, LeftUnlit, Looks, Measure, Reply, Seats,
-    Step, Test, TestResult, ThinAir, Told, left_unlit, Valve,
+    Step, Test, TestResult, ThinAir, Told, Valve, left_unlit,
 };
 
 /// What a test comes to, in a sentence or two.

@@ -382,7 +382,10 @@ impl Bench<'_> {
 
     /// The first container valve that stands open.
     fn open_valve(&self) -> Option<Valve> {
-        let (valves, of) = (&self.sim.moment().modes.valves, self.sim.rig().containers.len());
+        let (valves, of) = (
+            &self.sim.moment().modes.valves,
+            self.sim.rig().containers.len(),
+        );
         let t_s = self.sim.time_s();
         let open = |c: &usize| valves[*c].at(t_s) > 0.0;
         let container = (0..of).find(open).filter(|_| self.supply_open())?;

@@ -156,8 +156,17 @@ mod tests {
             Hindrance::Satisfied(vec![name()]),
             Hindrance::Satisfied(vec![name(), "water heater".to_owned()]),
             Hindrance::ShutBeforeJoints,
-            Hindrance::SupplyOpen(Valve { container: 0, of: 1 }),
-            Hindrance::OpenBehind("pigtail", Valve { container: 1, of: 2 }),
+            Hindrance::SupplyOpen(Valve {
+                container: 0,
+                of: 1,
+            }),
+            Hindrance::OpenBehind(
+                "pigtail",
+                Valve {
+                    container: 1,
+                    of: 2,
+                },
+            ),
             Hindrance::Lit(name()),
             Hindrance::GasInLine,
         ] {

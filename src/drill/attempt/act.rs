@@ -148,6 +148,17 @@ impl Act {
         )
     }
 
+    /// Whether it opens or shuts a container.
+    pub fn turns_a_container(&self) -> bool {
+        let Self::Do(visit::Act::Do(deed)) = self else {
+            return false;
+        };
+        matches!(
+            deed,
+            Deed::OpenValve { .. } | Deed::ShutValve { .. } | Deed::ShutFast { .. }
+        )
+    }
+
     /// Whether it looks at the rig: eyes, ears, a gauge, leak fluid or a test.
     pub fn is_a_look(&self) -> bool {
         let Self::Do(act) = self else { return false };
@@ -313,7 +324,14 @@ fn cause_ids(cause: &Cause) -> String {
 }
 
 /// What somebody calls a rig that they take for sound.
-const HEALTHY: [&str; 6] = ["healthy", "ok", "sound", "all well", "no fault found", "nothing is wrong"];
+const HEALTHY: [&str; 6] = [
+    "healthy",
+    "ok",
+    "sound",
+    "all well",
+    "no fault found",
+    "nothing is wrong",
+];
 
 fn find_cause(text: &str) -> Result<Cause, ActError> {
     if matches!(text, "nothing" | "none" | "no fault") {

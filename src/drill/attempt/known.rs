@@ -377,6 +377,43 @@ mod tests {
         assert_eq!(known(false, false).forbids_from(), f64::INFINITY);
     }
 
+    /// What was read at a vent decides, whatever only the rig knows: bubbles forbid a flame whether or not gas escapes just then, until the
+    /// vent is looked at again and shows none; bubbles at a joint are not taken back by another look.
+    #[test]
+    fn bubbles_at_a_vent_forbid_a_flame_until_it_is_looked_at_again() {
+        let look = |joint: Joint| Act::Do(visit::Act::Fluid(joint));
+        let read = |item: Id, value: f64| {
+            let (uncertainty, at_s) = (None, 0.0);
+            [Observation {
+                item,
+                value,
+                uncertainty,
+                at_s,
+            }]
+        };
+        let mut known = Known::default();
+        let mut fluid = |known: &mut Known, joint, id, bubbles| {
+            let read = read(id, f64::from(bubbles as u8));
+            known.learn(&look(joint), &Told::Fluid(joint, bubbles), (&read, 1.0));
+        };
+        let (none, slow) = (crate::service::Bubbles::None, crate::service::Bubbles::Slow);
+        fluid(&mut known, Joint::SecondVent, Id::SecondVentRest, slow);
+        assert!(known.knows_of_gas() && known.forbids(Test::FullLoad));
+        for escapes in [0.0, 1e-9, 1e-3] {
+            let broken = known.breaks(escapes, escapes).expect("it is broken");
+            assert!(broken.is_grave(), "{escapes}: {broken:?}");
+        }
+        // Another vent, or the same with gas flowing, takes nothing back.
+        fluid(&mut known, Joint::FirstVent, Id::FirstVentRest, none);
+        fluid(&mut known, Joint::SecondVent, Id::SecondVentFlowing, none);
+        assert!(known.breaks(0.0, 0.0).is_some());
+        fluid(&mut known, Joint::SecondVent, Id::SecondVentRest, none);
+        assert!(!known.knows_of_gas() && known.breaks(0.0, 0.0).is_none());
+        fluid(&mut known, Joint::LowSide, Id::FluidLowSide, slow);
+        fluid(&mut known, Joint::LowSide, Id::FluidLowSide, none);
+        assert!(known.knows_of_gas());
+    }
+
     /// Words and instruments leave a reading what it was; what moves the rig wants a new one.
     #[test]
     fn a_reading_stands_until_the_rig_is_touched() {

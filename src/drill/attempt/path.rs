@@ -166,7 +166,13 @@ pub fn path_of(
 ) -> Result<Path, String> {
     let sealed = drill.worked.as_ref().filter(|w| w.is_of_now());
     if let Some(worked) = sealed.filter(|w| !w.path.is_empty()) {
-        let quiet = go(drill, causes, right, Route::Tests(&worked.path), &mut |_| {})?;
+        let quiet = go(
+            drill,
+            causes,
+            right,
+            Route::Tests(&worked.path),
+            &mut |_| {},
+        )?;
         if quiet.until_sure(right).solved {
             return heard(drill, causes, right, &quiet, hear);
         }

@@ -146,7 +146,11 @@ pub fn notice(
         Act::Do(act) if lights(act) && !told.left_unlit() => {
             // A look at the vents looks at rest first, and lights only where it showed none.
             let looks_again = matches!(act, visit::Act::Test(Test::Vent));
-            let knows = if looks_again { known.at_rest_again() } else { *known };
+            let knows = if looks_again {
+                known.at_rest_again()
+            } else {
+                *known
+            };
             light((before, &after), knows, &mut out);
             out.extend(read.broken_by(act).filter(|_| before.supply_open));
         }

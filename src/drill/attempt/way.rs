@@ -341,7 +341,9 @@ impl Ways {
         hear: &mut dyn FnMut(Way, &Step<'_>),
     ) -> Result<Self, String> {
         let mut going = |way: Way| {
-            go(drill, causes, right, Route::Way(way), &mut |step| hear(way, step))
+            go(drill, causes, right, Route::Way(way), &mut |step| {
+                hear(way, step)
+            })
         };
         Ok(Self {
             best: going(Way::Best)?,

@@ -7,8 +7,8 @@ use super::weigh::rod_of;
 use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
-use crate::drill::attempt::rig_of;
 use crate::drill::attempt::path::path_of;
+use crate::drill::attempt::rig_of;
 use crate::drill::attempt::way::{ENOUGH, May, offer_of};
 use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::causes_for;
@@ -182,7 +182,7 @@ fn steps(
     let mut out = Vec::new();
     for (n, entry) in entries.iter().enumerate() {
         let open_before = still_open(&belief);
-        let (mut could, mut is_look) = (None, false);
+        let (mut could, mut is_look, mut turns) = (None, false, false);
         match Act::parse(&entry.act, rig) {
             Ok(Act::Note(cause, sure)) => suspicion = Some((cause, sure)),
             Ok(act @ Act::Do(_)) => {
@@ -192,12 +192,16 @@ fn steps(
                     .filter(|_| is_look)
                     .map(|t| (t, left_open(causes, offer, course.met(), t, values)));
                 course.take(&act, entry);
+                turns = act.turns_a_container();
             }
             _ => {}
         }
         let is_told = entry.observations().next().is_some();
         if is_told {
             belief = course.belief();
+        }
+        // What wants gas waits for it, so the next is another once the container was shut.
+        if is_told || turns {
             (next, shuts) = best(&course, n + 1);
         }
         let ranked = belief.ranked();

@@ -349,11 +349,7 @@ fn at_best(causes: &Causes, acts: &[(Act, &Entry)], share: &dyn Fn(&Belief) -> f
 }
 
 /// How far some suspicions that were noted at once follow from what was read: by the surest of them, the last of two that are as sure.
-fn suspected(
-    causes: &Causes,
-    (before, now): (&Belief, &Belief),
-    noted: &[(Cause, f64)],
-) -> f64 {
+fn suspected(causes: &Causes, (before, now): (&Belief, &Belief), noted: &[(Cause, f64)]) -> f64 {
     let surest = noted.iter().max_by(|a, b| a.1.total_cmp(&b.1));
     let speak = |cause: &Cause| {
         let of_it = holding(causes, cause);
@@ -400,7 +396,9 @@ fn holding(causes: &Causes, cause: &Cause) -> Vec<usize> {
 fn agrees(causes: &Causes, belief: &Belief, cause: &Cause) -> bool {
     let ranked = belief.ranked();
     let held_by = holding(causes, cause);
-    not_told_apart(&ranked).iter().any(|(c, _)| held_by.contains(c))
+    not_told_apart(&ranked)
+        .iter()
+        .any(|(c, _)| held_by.contains(c))
 }
 
 /// Whether something at hand puts a fault right.
