@@ -102,6 +102,7 @@ fn lasts(what: &Unsafe) -> bool {
         what,
         Unsafe::LitOverStop(_)
             | Unsafe::LitWhileGasEscaped
+            | Unsafe::LitOverBubbles
             | Unsafe::LitBesideToldGas
             | Unsafe::LitHalfSought { escaped: true, .. }
             | Unsafe::NewPartUntested

@@ -1,5 +1,6 @@
 //! Drills in words, in either system of units: what was told, what was unsafe.
 
+use super::letters::capital;
 use super::prose::prose;
 use super::telling::count;
 use super::visit::{decided, high, low, verdict};
@@ -7,6 +8,7 @@ use crate::drill::attempt::judging::Judging;
 use crate::drill::attempt::safety::{Stop, Unsafe};
 use crate::drill::marking::grade::{Grade, Why};
 use crate::rig::Rig;
+use crate::scenario::WhichStage;
 use crate::service::{Joint, LIMITS};
 use crate::units::System;
 use crate::visit::Test;
@@ -73,6 +75,10 @@ pub fn rule(u: &Unsafe) -> &'static str {
         Unsafe::LeftLeaking => "left leaking",
         Unsafe::LeftOverTheLimit(_) => "left over the limit",
         Unsafe::LeftWithTheFault => "left in use with the fault in it",
+        Unsafe::LeftAgainstTest(_) => "left in use after a test that failed",
+        Unsafe::LitOverBubbles => "lit after bubbles at a vent",
+        Unsafe::WaitedUnsought => "waited beside a reported leak with the gas on",
+        Unsafe::TurnedSound(_) => "a sound stage turned off its setting",
         Unsafe::LeftAfterBurst => "left in use with a regulator that only a burst of flow helped",
         Unsafe::LitAgainstReading => "lit against a reading",
         Unsafe::LitOverStop(_) => "lit after a reading that is a stop",
@@ -215,6 +221,23 @@ pub fn why_unsafe(u: &Unsafe, rig: &Rig, system: System) -> String {
         Unsafe::LeftWithTheFault => {
             "What is wrong is still in the rig: shut the container and leave it to a qualified technician".to_owned()
         }
+        Unsafe::LeftAgainstTest(test) => format!(
+            "{} had failed, what is wrong is still in the rig, and it was left in use: shut the container and leave it to a qualified technician",
+            capital(test.words())
+        ),
+        Unsafe::LitOverBubbles => {
+            "Bubbles had been read at a vent, and something was lit before it was looked at again: until it shows none they are gas".to_owned()
+        }
+        Unsafe::WaitedUnsought => {
+            "The owner reports escaping gas, and the container stood open for minutes before anybody looked: shut it first, or look at once with leak fluid".to_owned()
+        }
+        Unsafe::TurnedSound(stage) => format!(
+            "The {} had been read right under load, and its screw was turned away from that: a screw is never turned to cure what is wrong elsewhere",
+            match stage {
+                WhichStage::First => "first stage",
+                WhichStage::Second => "outlet",
+            }
+        ),
         Unsafe::LeftAfterBurst => {
             "A regulator that let gas by at rest is replaced, even if a burst of flow helped once: shut the container and leave it to a qualified technician"
                 .to_owned()

@@ -11,7 +11,7 @@ use crate::drill::marking::weigh::Tally;
 use crate::drill::reasoning::causes::{Cause, cause_words};
 use crate::fault::{Fault, Remedy};
 use crate::units::System;
-use crate::visit::{Id, Scale, Test, Told};
+use crate::visit::{Deed, Id, Scale, Test, Told};
 use std::fmt::Write as _;
 
 /// The rule of an action for another cause, as the paper has it.
@@ -62,6 +62,7 @@ pub fn why(why: &Why) -> String {
             helps,
             too_much,
             whole,
+            needless,
         } => {
             let mut out = match leaves {
                 Some((fault, right)) => of_half(named, *fault, right),
@@ -72,6 +73,7 @@ pub fn why(why: &Why) -> String {
                 out.push_str(", and another cause was named for it");
             }
             out.push_str(of_repair((named, *did), would, *done));
+            out.push_str(of_needless(*needless));
             if *job > 0.0 && *done != Some(Done::Proved) {
                 out.push_str(if *job < 1.0 {
                     "; it counts as far as what was read asks for that job, whichever cause it is"
@@ -208,7 +210,7 @@ fn of_evidence(borne: Borne, suspected: f64, (answered, seen): (bool, bool)) -> 
             "a suspicion was noted that followed from what was read by then, and it counts by how sure it was said"
         }
         (_, true) => {
-            "no suspicion was noted on the way, with work to follow it, that followed from what was read by then"
+            "no suspicion was noted that followed from what was read by then, with work after it or at once after the test that told it"
         }
         (_, false) => "no suspicion was noted so far that follows from it",
     };
@@ -333,6 +335,19 @@ fn of_repair(
         }
         Some(Done::Unproved) => "; it was tried, and no test after it proves that it helped",
         Some(Done::Not) => "; what is at hand could do it and prove it",
+    }
+}
+
+/// That a sound part was replaced.
+fn of_needless(part: Option<Deed>) -> &'static str {
+    match part {
+        Some(Deed::SwapRegulator) => {
+            "; a sound regulator was replaced, which nothing that is wrong asked for"
+        }
+        Some(Deed::SwapHose) => {
+            "; a sound hose was replaced, which nothing that is wrong asked for"
+        }
+        _ => "",
     }
 }
 

@@ -15,7 +15,7 @@ use crate::service::{Bubbles, FrostSeen, LIMITS, Shown, Sound, TestPoint, temper
 use crate::units::{Dimension, System, fixed, format, inwc_to_pa, signed};
 use crate::visit::{
     Against, Burner, Deed, DeedDone, Effect, Figure, Id, LeftUnlit, Looks, Measure, Reply, Seats,
-    Step, Test, TestResult, ThinAir, Told, left_unlit,
+    Step, Test, TestResult, ThinAir, Told, Valve, left_unlit,
 };
 
 /// What a test comes to, in a sentence or two.
@@ -370,6 +370,20 @@ fn effect(deed: Deed, effect: Effect, system: System) -> String {
             "Opened; the excess-flow valve tripped and has reset".to_owned()
         }
         Effect::Opened { .. } => "Opened".to_owned(),
+        Effect::Shut { container, open } => {
+            let side = |container: usize| Valve { container, of: 2 }.side().unwrap_or_default();
+            match open {
+                Some(open) => format!(
+                    "{} shut; {} is open",
+                    super::letters::capital(side(container)),
+                    side(open)
+                ),
+                None => format!(
+                    "{} shut, and no other is open",
+                    super::letters::capital(side(container))
+                ),
+            }
+        }
         Effect::Moved(pa) => format!("The outlet moved by {}", change(pa, system)),
         Effect::Flushed { carried: true } => "Flushed; something went with the gas".to_owned(),
         Effect::Flushed { carried: false } => "Flushed; nothing was seen to go".to_owned(),

@@ -83,6 +83,13 @@ pub enum Effect {
         /// It is shut.
         shut: bool,
     },
+    /// Of two containers this one is shut; the other stands open, where one does.
+    Shut {
+        /// Which was shut.
+        container: usize,
+        /// Which stands open.
+        open: Option<usize>,
+    },
     /// The outlet moved by so much \[Pa\].
     Moved(f64),
     /// Flushed; whether something went with the gas.

@@ -3,7 +3,7 @@
 
 use super::bench::{Bench, VALVE_S, VisitError};
 use super::deeds::{Deed, DeedDone, Effect};
-use super::hindrance::Hindrance;
+use super::hindrance::{Hindrance, Valve};
 use crate::fault::{Family, Fault, Remedy};
 use crate::rig::Happening;
 use crate::scenario::Action;
@@ -203,8 +203,8 @@ impl Bench<'_> {
     fn carry_out(&mut self, deed: Deed) -> Result<Effect, VisitError> {
         match deed {
             Deed::OpenValve { container, slowly } => return self.open(container, slowly),
-            Deed::ShutValve { container } => self.shut(container, VALVE_S)?,
-            Deed::ShutFast { container } => self.shut(container, 0.2)?,
+            Deed::ShutValve { container } => return self.shut(container, VALVE_S),
+            Deed::ShutFast { container } => return self.shut(container, 0.2),
             Deed::Light { appliance } | Deed::ShutOff { appliance } => {
                 let on = matches!(deed, Deed::Light { .. });
                 self.sim.act(&Action::Switch { appliance, on });
@@ -317,10 +317,10 @@ impl Bench<'_> {
             Deed::NewContainers => ("container", "full containers"),
             Deed::MendLine => ("piping", "mending the line"),
             Deed::MendAppliances => ("orifice", "mending the appliances"),
-            Deed::BleedDown if self.supply_open() => {
+            Deed::BleedDown if let Some(open) = self.open_valve() => {
                 return Err(VisitError::Forbidden {
                     test: "bleeding the line",
-                    why: Hindrance::SupplyOpen,
+                    why: Hindrance::SupplyOpen(open),
                 });
             }
             // Gas comes out beside a flame, or out of an open tap that nobody lights.
@@ -330,8 +330,8 @@ impl Bench<'_> {
             }
             _ => return Ok(()),
         };
-        let why = if self.supply_open() {
-            Hindrance::OpenBehind(part)
+        let why = if let Some(open) = self.open_valve() {
+            Hindrance::OpenBehind(part, open)
         } else if under_pressure(self.sim) && self.anything_lit().is_none() {
             Hindrance::GasInLine
         } else {
@@ -369,10 +369,29 @@ impl Bench<'_> {
         })
     }
 
-    fn shut(&mut self, container: usize, over_s: f64) -> Result<(), VisitError> {
+    fn shut(&mut self, container: usize, over_s: f64) -> Result<Effect, VisitError> {
         self.sim.act(&Action::shut(container, over_s));
         self.wait(3.0, 0.5)?;
-        Ok(())
+        let of = self.sim.rig().containers.len();
+        Ok(match self.open_valve() {
+            _ if of < 2 => Effect::Done,
+            open => Effect::Shut {
+                container,
+                open: open.map(|v| v.container),
+            },
+        })
+    }
+
+    /// The first container valve that stands open.
+    fn open_valve(&self) -> Option<Valve> {
+        let (valves, of) = (
+            &self.sim.moment().modes.valves,
+            self.sim.rig().containers.len(),
+        );
+        let t_s = self.sim.time_s();
+        let open = |c: &usize| valves[*c].at(t_s) > 0.0;
+        let container = (0..of).find(open).filter(|_| self.supply_open())?;
+        Some(Valve { container, of })
     }
 
     /// A burst of flow through the test tap.

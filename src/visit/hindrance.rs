@@ -6,6 +6,11 @@ use serde::Serialize;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
 #[serde(rename_all = "snake_case")]
 pub enum Hindrance {
+    /// No gas can come, and what joints hold is left in the line.
+    #[error(
+        "the container valve is shut; put leak fluid on by hand first, at the low side and the hose, as long as they hold what was in them, and open it slowly only where that showed nothing"
+    )]
+    ShutBeforeJoints,
     /// No gas can come.
     #[error("the container valve is shut; open it slowly first")]
     SupplyShut,
@@ -65,19 +70,42 @@ pub enum Hindrance {
     )]
     Satisfied(Vec<String>),
     /// What would be let out comes after.
-    #[error("the container valve is open, and gas would come after what is let out; shut it first")]
-    SupplyOpen,
+    #[error("{0} is open, and gas would come after what is let out; shut it first")]
+    SupplyOpen(Valve),
     /// A part would come off under pressure.
-    #[error(
-        "the container valve is open, and gas would come out where the {0} comes off; shut it first"
-    )]
-    OpenBehind(&'static str),
+    #[error("{1} is open, and gas would come out where the {0} comes off; shut it first")]
+    OpenBehind(&'static str, Valve),
     /// A part would come off beside a flame.
     #[error("{0} is lit or its gas is on; shut every burner and pilot off first")]
     Lit(String),
     /// A part would come off a line that holds gas.
     #[error("there is still gas in the line; bleed it first")]
     GasInLine,
+}
+
+/// The valve of a container of a rig that has so many, told by its side where there are two.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Valve {
+    /// Which container.
+    pub container: usize,
+    /// Of how many.
+    pub of: usize,
+}
+
+impl Valve {
+    /// The side of its container, where there are two.
+    pub fn side(self) -> Option<&'static str> {
+        (self.of > 1).then(|| if self.container == 0 { "left" } else { "right" })
+    }
+}
+
+impl std::fmt::Display for Valve {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.side() {
+            Some(side) => write!(f, "the {side} container's valve"),
+            None => f.write_str("the container valve"),
+        }
+    }
 }
 
 /// Why nothing may burn.
@@ -127,8 +155,18 @@ mod tests {
             Hindrance::NoAppliance,
             Hindrance::Satisfied(vec![name()]),
             Hindrance::Satisfied(vec![name(), "water heater".to_owned()]),
-            Hindrance::SupplyOpen,
-            Hindrance::OpenBehind("pigtail"),
+            Hindrance::ShutBeforeJoints,
+            Hindrance::SupplyOpen(Valve {
+                container: 0,
+                of: 1,
+            }),
+            Hindrance::OpenBehind(
+                "pigtail",
+                Valve {
+                    container: 1,
+                    of: 2,
+                },
+            ),
             Hindrance::Lit(name()),
             Hindrance::GasInLine,
         ] {

@@ -41,7 +41,7 @@ pub use errand::{Job, JobState, Outbound, send};
 pub use figure::{Figure, LeftUnlit, Measure, Step, TracePoint, left_unlit};
 pub use follow::Reply;
 pub use hands::{Cure, cure, make_safe, perform, under_pressure};
-pub use hindrance::{Hindrance, NothingLit};
+pub use hindrance::{Hindrance, NothingLit, Valve};
 pub use item::{ALL, ITEMS, Id, Item, NUMBERS, Observation, Scale, Values};
 pub use outlook::{
     ApplianceSeen, Bar, BottleSeen, ChangeoverSeen, FlameOut, LineSeen, Outlook, Rime, VentSeen,

@@ -208,7 +208,7 @@ impl Measure {
 
 impl Id {
     /// Whether a word means that gas comes out: a test looks where the rig stands, and at vents twice.
-    fn tells_gas(self, word: f64) -> bool {
+    pub(crate) fn tells_gas(self, word: f64) -> bool {
         match self {
             Self::SoundFlowing | Self::SoundRest => word == 1.0 || word == 2.0,
             _ => self.item().choices() == Some(super::item::BUBBLES) && word >= 1.0,

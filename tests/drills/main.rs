@@ -8,6 +8,7 @@ mod common;
 mod expert;
 mod files;
 mod judging;
+mod just;
 mod later;
 mod lessons;
 mod made;

@@ -61,6 +61,7 @@ pub const SURE: Weighed = Weighed {
     repaired_s: None,
     did: None,
     proved: false,
+    needless: None,
     has_rod: true,
 };
 pub const NOTHING: Weighed = Weighed {
@@ -253,6 +254,8 @@ fn an_unsafe_act_costs_half_of_safety_and_a_grave_one_the_attempt() {
         Unsafe::OpenedBesideFlame(0),
         Unsafe::LitWhereGasHadGathered,
         Unsafe::LitWhileGasEscaped,
+        Unsafe::LitOverBubbles,
+        Unsafe::LeftAgainstTest(twostage::visit::Test::FullLoad),
         Unsafe::LeftLeaking,
         Unsafe::LitOverStop(Stop::First(6e5)),
         Unsafe::LeftOverStop(Stop::First(6e5)),
@@ -271,6 +274,8 @@ fn an_unsafe_act_costs_half_of_safety_and_a_grave_one_the_attempt() {
         Unsafe::LeftBlowing,
         Unsafe::LeftOverTheLimit(4e3),
         Unsafe::LeftWithTheFault,
+        Unsafe::WaitedUnsought,
+        Unsafe::TurnedSound(twostage::scenario::WhichStage::Second),
         Unsafe::LeftAfterBurst,
         Unsafe::LitAgainstReading,
         Unsafe::Forbidden("no".to_owned()),

@@ -118,7 +118,16 @@ fn the_paper_has_every_reading_that_forbids_a_flame() {
             ),
             Reason::Over(_) => (inwc(LIMITS.lock_up_caution.high), "half"),
             Reason::OverPropane(..) => ("over the most that propane gives".to_owned(), "half"),
-            Reason::Bubbles(_) => ("bubbles at a joint, a burner or a vent".to_owned(), gas),
+            Reason::Bubbles(
+                Id::FirstVentRest
+                | Id::FirstVentFlowing
+                | Id::SecondVentRest
+                | Id::SecondVentFlowing,
+            ) => (
+                "bubbles at a vent".to_owned(),
+                "grave until it is looked at again and shows none",
+            ),
+            Reason::Bubbles(_) => ("bubbles at a joint or a burner".to_owned(), gas),
             Reason::Heard(_) => ("gas heard".to_owned(), gas),
             Reason::Loses => ("a leak check that loses".to_owned(), gas),
             Reason::Smelled(_)
@@ -149,6 +158,7 @@ fn the_paper_has_every_reading_that_forbids_a_flame() {
         (Id::Fill, 0.9),
         (Id::Container, psi_to_pa(390.0)),
         (Id::SecondVentFlowing, 2.0),
+        (Id::FluidLowSide, 2.0),
         (Id::SoundRest, 1.0),
         (Id::LeakChange, inwc_to_pa(-2.0)),
     ];

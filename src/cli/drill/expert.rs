@@ -8,11 +8,11 @@ use super::{bar, clock, load};
 use crate::class::ClassFolder;
 use crate::class::folder::LIST;
 use crate::cli::{Failure, complain, say_in};
-use crate::diagnosis::inference::walk::Way;
 use crate::drill::Drill;
 use crate::drill::attempt::folder::{Found, gather};
+use crate::drill::attempt::path::path_of;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::way::{Reason, Step, Ways, offer_of};
+use crate::drill::attempt::way::{Reason, Step, offer_of};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::{Cause, Causes, cause_words, not_told_apart};
 use crate::fault::Remedy;
@@ -116,16 +116,13 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
     let accepts = accepts.unwrap_or_else(|| vec![drill.cause()]);
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
     let rig = rig_of(drill).rig;
-    // Which way is the better is known when both were gone, and how many reasons are told when it is: so each step is
-    // worded both ways, without its reason and with it.
-    let mut worded: Vec<(Way, [String; 2])> = Vec::new();
-    let ways = Ways::heard(drill, &causes, &right, &mut |way, s| {
-        let n = 1 + worded.iter().filter(|w| w.0 == way).count();
+    // How many reasons are told is known when it was gone: so each step is worded both ways, without its reason and with it.
+    let mut worded: Vec<[String; 2]> = Vec::new();
+    path_of(drill, &causes, &right, &mut |s| {
+        let n = 1 + worded.len();
         let both = [false, true].map(|is_told| one(s, &causes, n, is_told, (&rig, system)));
-        worded.push((way, both));
+        worded.push(both);
     })?;
-    let way = ways.which(&right);
-    worded.retain(|w| w.0 == way);
     // The last reasons go first.
     let told = worded.len() - (worded.len() * seen.min(FADED)).div_ceil(FADED);
     let mut out = format!("{}\n\n{}\n\n", drill.title, drill.complaint);
@@ -136,7 +133,7 @@ fn through(drill: &Drill, causes: &Causes, seen: usize, system: System) -> Resul
             "{ended} of this family ended: the last reasons are yours to give.\n"
         );
     }
-    for (n, (_, words)) in worded.iter().enumerate() {
+    for (n, words) in worded.iter().enumerate() {
         out.push_str(&words[usize::from(n < told)]);
     }
     let cause = drill.cause();
@@ -176,6 +173,10 @@ fn reason((n, test): (usize, Test), why: &Reason, causes: &Causes, system: Syste
             } else {
                 "no cause stands out yet"
             },
+            test.how()
+        ),
+        Reason::Afterwards => format!(
+            "as seen afterwards it tells here in the fewest minutes: {}",
             test.how()
         ),
         Reason::Reported => {

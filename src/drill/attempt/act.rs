@@ -148,6 +148,17 @@ impl Act {
         )
     }
 
+    /// Whether it opens or shuts a container.
+    pub fn turns_a_container(&self) -> bool {
+        let Self::Do(visit::Act::Do(deed)) = self else {
+            return false;
+        };
+        matches!(
+            deed,
+            Deed::OpenValve { .. } | Deed::ShutValve { .. } | Deed::ShutFast { .. }
+        )
+    }
+
     /// Whether it looks at the rig: eyes, ears, a gauge, leak fluid or a test.
     pub fn is_a_look(&self) -> bool {
         let Self::Do(act) = self else { return false };
@@ -312,12 +323,28 @@ fn cause_ids(cause: &Cause) -> String {
         .join("+")
 }
 
+/// What somebody calls a rig that they take for sound.
+const HEALTHY: [&str; 6] = [
+    "healthy",
+    "ok",
+    "sound",
+    "all well",
+    "no fault found",
+    "nothing is wrong",
+];
+
 fn find_cause(text: &str) -> Result<Cause, ActError> {
     if matches!(text, "nothing" | "none" | "no fault") {
         return Ok(Vec::new());
     }
     let mut out = Vec::new();
     for words in text.split('+').map(str::trim) {
+        if HEALTHY.contains(&words) {
+            return Err(ActError::new(
+                "every drill has a fault, also one that does not show yet or not with what was tested",
+                "test on, or wait and test again; `answer nothing shut off` ends it without a cause",
+            ));
+        }
         let fault = spoken(words).map_err(|near| {
             let short: String = words.chars().take(60).collect();
             let ids: Vec<String> = near.iter().map(|f| format!("`{f}`")).collect();

@@ -5,13 +5,21 @@ use super::act::Act;
 use super::rules::{SEEN_KG_PER_S, SMELT_KG_PER_S, Unsafe, is_more};
 use crate::drill::making::file::Drill;
 use crate::service::{Joint, Shown, TestPoint};
-use crate::visit::{self, Deed, Measure, Scale, Test, Told};
+use crate::visit::{self, Deed, Effect, Id, Measure, Observation, Scale, Test, Told};
 
 /// What leak fluid is put on to look for a leak by hand.
 const BY_HAND: [Joint; 2] = [Joint::Pigtail, Joint::LowSide];
 
+/// The readings of bubbles at a vent.
+const AT_VENTS: [Id; 4] = [
+    Id::FirstVentRest,
+    Id::FirstVentFlowing,
+    Id::SecondVentRest,
+    Id::SecondVentFlowing,
+];
+
 /// Where gas blows out it may be looked for so long before the container is shut \[s\] (own: some looks with leak fluid).
-const SEEK_S: f64 = 300.0;
+pub(super) const SEEK_S: f64 = 300.0;
 
 /// What the trainee knows from what was done and read so far.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -20,11 +28,18 @@ pub struct Known {
     pub(super) outlet_read: bool,
     /// The same of the first stage.
     pub(super) first_read: bool,
-    /// Whether escaping gas was seen or heard and not put right.
-    pub(super) gas_seen: bool,
+    /// Whether escaping gas was seen or heard elsewhere than at a vent, and not put right.
+    seen: bool,
     /// Whether that was at its place, by leak fluid or by ear: after these readings forbid a flame however little it is. What a
     /// leak check loses may be little enough that they do not.
     place_seen: bool,
+    /// Whether bubbles stood at the vents as they were looked at last, of each of [`AT_VENTS`]: a vent that is looked at again tells
+    /// whether it was gas.
+    vents: [bool; AT_VENTS.len()],
+    /// Whether the screw of a stage that read right was turned away from its setting: it is one deed.
+    pub(super) turned_told: [bool; 2],
+    /// Whether waiting beside gas that is reported was told to them already.
+    pub(super) waited_told: bool,
     /// Whether a new part was put in and not looked at for leaks since.
     pub(super) new_part: bool,
     /// Whether that was told to them already: one part is one deed, however often gas is used through it.
@@ -91,14 +106,33 @@ impl Known {
     /// Whether escaping gas was told and not put right: a leak check that fails by its limit tells it, whether or not the
     /// error of its column allows for none.
     pub fn knows_of_gas(self) -> bool {
-        self.gas_seen
+        self.seen || self.bubbles_at_a_vent()
+    }
+
+    /// Whether a vent bubbled as it was looked at last.
+    pub(super) fn bubbles_at_a_vent(self) -> bool {
+        self.vents.contains(&true)
+    }
+
+    /// The same once the vents were looked at again at rest and showed none there.
+    pub(super) fn at_rest_again(mut self) -> Self {
+        for (bubbles, id) in self.vents.iter_mut().zip(AT_VENTS) {
+            *bubbles &= !matches!(id, Id::FirstVentRest | Id::SecondVentRest);
+        }
+        self
+    }
+
+    /// Whether the container was shut last, so that what wants gas has to wait.
+    pub fn is_shut(self) -> bool {
+        self.shut
     }
 
     /// What an act and what it told add to it.
-    /// `stood` is whether the rig stood still as it was told: a vent may breathe a bubble of air while its diaphragm moves; `now_s`
-    /// is when that was.
-    pub fn learn(&mut self, act: &Act, told: &Told, (stood, now_s): (bool, f64)) {
+    /// `read` is what of it counts: something does where the rig stood still as it was told, and a vent may breathe a bubble of air while
+    /// its diaphragm moves; `now_s` is when that was.
+    pub fn learn(&mut self, act: &Act, told: &Told, (read, now_s): (&[Observation], f64)) {
         let Act::Do(act) = act else { return };
+        let stood = !read.is_empty();
         match act {
             visit::Act::Do(deed) => self.done(*deed),
             visit::Act::Light(_) | visit::Act::Off(_) | visit::Act::Reset(_) => self.unread(),
@@ -131,14 +165,41 @@ impl Known {
             }
             _ => {}
         }
+        // Of two containers one is shut, and the other gives gas.
+        self.shut &= !matches!(told, Told::Deed(_, Effect::Shut { open: Some(_), .. }));
         self.seek(act, told);
         let escapes = told.gas_escapes(stood);
-        self.gas_seen |= escapes;
+        let of_vents = self.look_at_vents(told, read);
+        self.seen |= escapes && !of_vents;
         if told.blows_out() {
             self.blows = true;
             self.blows_s = self.blows_s.or(Some(now_s));
         }
-        self.place_seen |= escapes && !matches!(act, visit::Act::Test(Test::LeakCheck));
+        self.place_seen |=
+            escapes && !of_vents && !matches!(act, visit::Act::Test(Test::LeakCheck));
+    }
+
+    /// What an act read of bubbles at the vents, where it told of no other gas: whether all that it told is in that.
+    fn look_at_vents(&mut self, told: &Told, read: &[Observation]) -> bool {
+        let figures = match told {
+            Told::Test { figures, .. } => &figures[..],
+            _ => &[],
+        };
+        let told_of = figures.iter().filter_map(|f| match f.measure {
+            Measure::Read(id) => Some((id, f.value)),
+            _ => None,
+        });
+        let all = told_of.chain(read.iter().map(|o| (o.item, o.value)));
+        let mut is_all = true;
+        for (id, value) in all {
+            match AT_VENTS.iter().position(|v| *v == id) {
+                Some(at) => self.vents[at] = value >= 1.0,
+                None => is_all &= !id.tells_gas(value),
+            }
+        }
+        let by_hand = matches!(told, Told::Fluid(Joint::FirstVent | Joint::SecondVent, _));
+        let is_read = by_hand && !read.is_empty();
+        is_all && (is_read || matches!(told, Told::Test { .. }) && self.bubbles_at_a_vent())
     }
 
     /// Whether an act looks for a leak.
@@ -160,18 +221,21 @@ impl Known {
     /// Whether lighting something asks whether gas escapes from the rig as it stands, now or later: a leak was reported, and
     /// it was not looked for or was found. A relief that weeps now and then is a leak in between too.
     pub(super) fn asks_of_later(self) -> bool {
-        self.gas_told && (!self.sought || self.place_seen)
+        self.gas_told && (!self.sought || self.at_its_place())
     }
 
     /// What lighting breaks where gas escapes now, or escapes now or later \[kg/s\].
     pub(super) fn breaks(self, now: f64, ever: f64) -> Option<Unsafe> {
-        let found = if self.gas_told && self.place_seen {
+        let found = if self.gas_told && self.at_its_place() {
             ever
         } else {
             now
         };
         if is_more(found, self.forbids_from()) {
             return Some(Unsafe::LitWhileGasEscaped);
+        }
+        if self.bubbles_at_a_vent() {
+            return Some(Unsafe::LitOverBubbles);
         }
         // The owner's word is knowledge: where gas does escape, whoever did not look is no better off than who found it.
         let escaped = is_more(ever, SEEN_KG_PER_S);
@@ -194,9 +258,14 @@ impl Known {
         both.filter(|(wet, _)| !wet).map(|(_, at)| at).collect()
     }
 
+    /// Whether gas was seen or heard where it comes out.
+    fn at_its_place(self) -> bool {
+        self.place_seen || self.bubbles_at_a_vent()
+    }
+
     /// From what loss on nothing is lit any more \[kg/s\].
     fn forbids_from(self) -> f64 {
-        match (self.place_seen, self.gas_seen) {
+        match (self.at_its_place(), self.knows_of_gas()) {
             (true, _) => SEEN_KG_PER_S,
             (_, true) => SMELT_KG_PER_S,
             _ => f64::INFINITY,
@@ -209,7 +278,8 @@ impl Known {
 
     /// What may have put an escape of gas right.
     fn is_mended(&mut self) {
-        (self.gas_seen, self.place_seen) = (false, false);
+        (self.seen, self.place_seen) = (false, false);
+        self.vents = [false; AT_VENTS.len()];
         (self.blows, self.blows_s, self.blows_told) = (false, None, false);
     }
 
@@ -239,7 +309,7 @@ pub fn test_lights(test: Test) -> bool {
 }
 
 /// Whether a test is made with the container shut from its start.
-fn wants_no_gas(test: Test) -> bool {
+pub(super) fn wants_no_gas(test: Test) -> bool {
     matches!(test, Test::Air | Test::Fill | Test::NewPiping)
 }
 
@@ -296,8 +366,8 @@ mod tests {
     /// Gas that was seen at its place forbids from what fluid shows, a loss of the leak check from what is smelt.
     #[test]
     fn what_was_found_says_from_what_loss_on_nothing_is_lit() {
-        let known = |gas_seen: bool, place_seen: bool| Known {
-            gas_seen,
+        let known = |seen: bool, place_seen: bool| Known {
+            seen,
             place_seen,
             ..Known::default()
         };
@@ -305,6 +375,43 @@ mod tests {
         assert!((known(true, true).forbids_from() - 1.86e-8).abs() < 1e-12);
         assert_eq!(known(true, false).forbids_from(), 5e-5);
         assert_eq!(known(false, false).forbids_from(), f64::INFINITY);
+    }
+
+    /// What was read at a vent decides, whatever only the rig knows: bubbles forbid a flame whether or not gas escapes just then, until the
+    /// vent is looked at again and shows none; bubbles at a joint are not taken back by another look.
+    #[test]
+    fn bubbles_at_a_vent_forbid_a_flame_until_it_is_looked_at_again() {
+        let look = |joint: Joint| Act::Do(visit::Act::Fluid(joint));
+        let read = |item: Id, value: f64| {
+            let (uncertainty, at_s) = (None, 0.0);
+            [Observation {
+                item,
+                value,
+                uncertainty,
+                at_s,
+            }]
+        };
+        let mut known = Known::default();
+        let mut fluid = |known: &mut Known, joint, id, bubbles| {
+            let read = read(id, f64::from(bubbles as u8));
+            known.learn(&look(joint), &Told::Fluid(joint, bubbles), (&read, 1.0));
+        };
+        let (none, slow) = (crate::service::Bubbles::None, crate::service::Bubbles::Slow);
+        fluid(&mut known, Joint::SecondVent, Id::SecondVentRest, slow);
+        assert!(known.knows_of_gas() && known.forbids(Test::FullLoad));
+        for escapes in [0.0, 1e-9, 1e-3] {
+            let broken = known.breaks(escapes, escapes).expect("it is broken");
+            assert!(broken.is_grave(), "{escapes}: {broken:?}");
+        }
+        // Another vent, or the same with gas flowing, takes nothing back.
+        fluid(&mut known, Joint::FirstVent, Id::FirstVentRest, none);
+        fluid(&mut known, Joint::SecondVent, Id::SecondVentFlowing, none);
+        assert!(known.breaks(0.0, 0.0).is_some());
+        fluid(&mut known, Joint::SecondVent, Id::SecondVentRest, none);
+        assert!(!known.knows_of_gas() && known.breaks(0.0, 0.0).is_none());
+        fluid(&mut known, Joint::LowSide, Id::FluidLowSide, slow);
+        fluid(&mut known, Joint::LowSide, Id::FluidLowSide, none);
+        assert!(known.knows_of_gas());
     }
 
     /// Words and instruments leave a reading what it was; what moves the rig wants a new one.

@@ -307,7 +307,32 @@ impl Attempt {
                 Refusal::Forbidden("the container valve is open already".to_owned()).into(),
             );
         }
+        self.fits(sim, act)?;
         self.step(sim, act, listener)
+    }
+
+    /// That a part can be in before the drill ends: nothing after it could be tested, and nobody would know whether it helped.
+    fn fits(&self, sim: &Simulation, act: &Act) -> Result<(), NotDone> {
+        let part = matches!(
+            act,
+            Act::Do(visit::Act::Do(Deed::SwapHose | Deed::SwapRegulator))
+        );
+        let Some(tool) = act.tool().filter(|t| part && self.drill.bag.has(*t)) else {
+            return Ok(());
+        };
+        let (takes_s, left_s) = (
+            60.0 * self.drill.bag.minutes(tool),
+            self.drill.limit_s - sim.time_s(),
+        );
+        if takes_s < left_s {
+            return Ok(());
+        }
+        let why = format!(
+            "the new part takes {:.0} min and {:.0} are left, so nothing after it could be tested; name it in the answer, and leave the rig shut off",
+            takes_s / 60.0,
+            (left_s / 60.0).floor()
+        );
+        Err(Refusal::Forbidden(why).into())
     }
 
     fn step(
@@ -367,8 +392,8 @@ impl Attempt {
         let at_s = before.at_s();
         let told = (act, &outcome.told);
         let noticed = notice(told, before, sim, &mut self.known, (&*self.drill, read));
-        let stood = !outcome.found.is_empty() || !outcome.after.is_empty();
-        self.known.learn(act, &outcome.told, (stood, sim.time_s()));
+        let read = [&outcome.found[..], &outcome.after[..]].concat();
+        self.known.learn(act, &outcome.told, (&read, sim.time_s()));
         // Before a fault has fully come on, readings speak of a rig that is not yet what it will be.
         let counts = at_s >= self.drill.onset_s();
         Entry {

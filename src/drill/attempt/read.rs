@@ -11,7 +11,7 @@ use crate::rig::Rig;
 use crate::scenario::WhichStage;
 use crate::service::{Device, LIMITS, Shown, TestPoint};
 use crate::visit::{
-    self, Deed, Effect, ITEMS, Id, Measure, Observation, Scale, Told, Values, newest,
+    self, Deed, Effect, ITEMS, Id, Measure, Observation, Scale, Test, Told, Values, Verdict, newest,
 };
 
 /// What was read.
@@ -27,6 +27,10 @@ pub struct Read {
     stop_told: bool,
     /// Whether the screw turned last reads right since.
     pub(super) screw_is_right: bool,
+    /// A test whose newest result since the rig was last changed is a fail.
+    pub(super) failed: Option<Test>,
+    /// Whether what was read last under load of each stage, the first and the second, is as it should be.
+    loads_right: [bool; 2],
 }
 
 impl Read {
@@ -39,14 +43,22 @@ impl Read {
             told: false,
             stop_told: false,
             screw_is_right: false,
+            failed: None,
+            loads_right: [false; 2],
         };
         let mut turned = None;
+        let mut verdicts: Vec<(Test, Verdict)> = Vec::new();
         for (at, entry) in entries.iter().enumerate() {
             if let Ok(Act::Do(act)) = Act::parse(&entry.act, rig) {
                 // What may have put it right gives leave to see whether it did.
                 if changes(&act) {
                     stands = Stands::default();
                     (out.told, out.stop_told) = (false, false);
+                    verdicts.clear();
+                }
+                if let (visit::Act::Test(test), Some(verdict)) = (&act, entry.told.verdict()) {
+                    verdicts.retain(|v| v.0 != *test);
+                    verdicts.push((*test, verdict));
                 }
                 if let visit::Act::Do(Deed::TurnScrew { stage, .. }) = act {
                     turned = Some((at, stage));
@@ -62,12 +74,20 @@ impl Read {
         out.screw_is_right =
             turned.is_some_and(|(at, stage)| reads_right(stage, &since(at).collect::<Vec<_>>()));
         (out.forbids, out.stop) = stands.demand();
+        let failed = verdicts.iter().find(|v| v.1 == Verdict::Fail);
+        out.failed = failed.map(|v| v.0);
+        out.loads_right = [WhichStage::First, WhichStage::Second].map(|s| stands.load_is_right(s));
         out
     }
 
     /// Whether what was read forbids a flame: nothing is lit any more, not to look again with gas flowing either.
     pub fn forbids_a_flame(&self) -> bool {
         self.forbids
+    }
+
+    /// Whether what was read last of a stage under load is as it should be: who turns its screw then sets what is set.
+    pub(super) fn load_is_right(&self, stage: WhichStage) -> bool {
+        self.loads_right[stage as usize]
     }
 
     /// What leaving the rig in use breaks then.
@@ -136,6 +156,17 @@ impl Stands {
                 self.other_fill = Some(LIMITS.fill.high * fuel_kg / limit_kg);
             }
             _ => {}
+        }
+    }
+
+    /// Whether what was read last of a stage under load is as it should be.
+    fn load_is_right(&self, stage: WhichStage) -> bool {
+        let read = |id: Id| self.known[id.index()];
+        match stage {
+            WhichStage::Second => second_flows(read(Id::HalfOutlet), read(Id::FullOutlet)),
+            WhichStage::First => read(Id::FirstHalf)
+                .or(read(Id::FirstFull))
+                .is_some_and(|pa| LIMITS.first.holds(pa)),
         }
     }
 
@@ -232,19 +263,22 @@ fn is_of_pressure(why: Reason) -> bool {
     )
 }
 
+/// Whether a second stage reads right under load by what was read of half and of full load: one at least, and neither wrong.
+fn second_flows(half: Option<f64>, full: Option<f64>) -> bool {
+    // At full load it may have fallen by what is allowed from half load on.
+    let least_pa = LIMITS.flow.low - LIMITS.fall_caution.high;
+    let holds_full = |pa: f64| pa >= least_pa && !LIMITS.flow.is_passed_by(pa);
+    let loads = [half.map(|pa| LIMITS.flow.holds(pa)), full.map(holds_full)];
+    loads.contains(&Some(true)) && !loads.contains(&Some(false))
+}
+
 /// Whether what was read after a turn of a screw is right: the second stage under load, half or full, and at rest, the first
 /// under load. The one rule of marks and of safety.
 pub fn reads_right(stage: WhichStage, after: &[Observation]) -> bool {
     let read = |some: &[Id]| some.iter().find_map(|id| newest(after, *id));
     match stage {
         WhichStage::Second => {
-            let half = read(&[Id::HalfOutlet]).map(|pa| LIMITS.flow.holds(pa));
-            // At full load it may have fallen by what is allowed from half load on.
-            let least_pa = LIMITS.flow.low - LIMITS.fall_caution.high;
-            let holds_full = |pa: f64| pa >= least_pa && !LIMITS.flow.is_passed_by(pa);
-            let full = read(&[Id::FullOutlet]).map(holds_full);
-            let loads = [half, full];
-            let flows = loads.contains(&Some(true)) && !loads.contains(&Some(false));
+            let flows = second_flows(read(&[Id::HalfOutlet]), read(&[Id::FullOutlet]));
             let rests = read(&[Id::RestMinute, Id::RestCreep]);
             flows && rests.is_some_and(|pa| LIMITS.lock_up.holds(pa))
         }

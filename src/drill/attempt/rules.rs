@@ -1,5 +1,6 @@
 //! What can be unsafe about an act, and from which flows on gas counts. Not here: when an act is (`safety`).
 
+use crate::scenario::WhichStage;
 use crate::service::{Joint, LEAST_BUBBLE_M3_PER_S, VAPOUR_KG_PER_M3};
 use crate::visit::Test;
 use serde::{Deserialize, Serialize};
@@ -47,6 +48,14 @@ pub enum Unsafe {
     LeftOverTheLimit(f64),
     /// Left in use with what is wrong.
     LeftWithTheFault,
+    /// The same, where this test had failed for it, with nothing put right since.
+    LeftAgainstTest(Test),
+    /// Lit after bubbles at a vent, which was not looked at again since: the reading decides, whatever it was that grew them.
+    LitOverBubbles,
+    /// A leak is reported, and the container stood open for minutes of waiting before it was looked for.
+    WaitedUnsought,
+    /// The screw of a stage that had been read right was turned away from its setting.
+    TurnedSound(WhichStage),
     /// Left in use with a regulator whose seat let gas by until something was carried off it.
     LeftAfterBurst,
     /// Lit after a reading that forbids a flame, with nothing put right since.
@@ -97,7 +106,9 @@ impl Unsafe {
             | Self::OpenedBesideFlame(_)
             | Self::LitWhereGasHadGathered
             | Self::LitWhileGasEscaped
+            | Self::LitOverBubbles
             | Self::LitBesideToldGas
+            | Self::LeftAgainstTest(_)
             | Self::LeftLeaking => (true, None),
             Self::LitHalfSought { escaped, .. } => (*escaped, None),
             Self::LitOverStop(stop) | Self::LeftOverStop(stop) => (true, Some(stop.lesson())),
@@ -107,9 +118,10 @@ impl Unsafe {
             | Self::GasAtUnlitBurner
             | Self::LeftBlowing
             | Self::LeftWithTheFault
+            | Self::WaitedUnsought
             | Self::Forbidden(_) => (false, None),
             Self::OpenedFast => (false, Some("open_slowly")),
-            Self::ScrewWithoutGauge => (false, Some("manometer")),
+            Self::ScrewWithoutGauge | Self::TurnedSound(_) => (false, Some("manometer")),
             Self::LeftAfterBurst => (false, Some("grit")),
             Self::SetOverTheLimit(_)
             | Self::LeftOverTheLimit(_)

@@ -5,7 +5,7 @@
 //! technician decide.
 
 use super::act::{Act, Left};
-use super::known::{Known, leaves_blowing, lights};
+use super::known::{Known, SEEK_S, leaves_blowing, lights};
 use super::read::Read;
 use super::rules::{SEEN_KG_PER_S, SMELT_KG_PER_S, is_more};
 pub use super::rules::{Stop, Unsafe};
@@ -15,7 +15,7 @@ use crate::rig::{Phase, Readings};
 use crate::scenario::{Action, WhichStage};
 use crate::service::LIMITS;
 use crate::sim::{AT_ONCE_S, ActiveFault, Simulation};
-use crate::visit::{self, Deed, Told, Tool};
+use crate::visit::{self, Deed, Test, Told, Tool};
 
 /// The rig as it stood before an act.
 #[derive(Debug, Clone)]
@@ -129,6 +129,11 @@ pub fn notice(
             Deed::Flush => flush(before, &mut out),
             Deed::TurnScrew { stage, degrees } => {
                 screw((*stage, *degrees), (before, &after), *known, &mut out);
+                let told = &mut known.turned_told[*stage as usize];
+                if !*told && read.load_is_right(*stage) && is_off_its_setting(sim, *stage) {
+                    *told = true;
+                    out.push(Unsafe::TurnedSound(*stage));
+                }
             }
             Deed::SwapHose | Deed::SwapRegulator => {
                 parts(before, &mut out);
@@ -139,15 +144,23 @@ pub fn notice(
             _ => {}
         },
         Act::Do(act) if lights(act) && !told.left_unlit() => {
-            light((before, &after), *known, &mut out);
+            // A look at the vents looks at rest first, and lights only where it showed none.
+            let looks_again = matches!(act, visit::Act::Test(Test::Vent));
+            let knows = if looks_again {
+                known.at_rest_again()
+            } else {
+                *known
+            };
+            light((before, &after), knows, &mut out);
             out.extend(read.broken_by(act).filter(|_| before.supply_open));
         }
         Act::Answer(answer) if answer.left == Left::InUse => {
-            leave(sim, &after, *known, (drill, read.screw_is_right), &mut out);
+            leave(sim, &after, *known, (drill, read), &mut out);
             out.extend(read.broken_by_leaving());
         }
         _ => {}
     }
+    out.extend(waited(act, before, sim, known));
     // What lights beside it is told as that.
     if out.is_empty() {
         out.extend(left_blowing(act, before, (sim, &after), known));
@@ -185,6 +198,30 @@ fn left_blowing(
     let leaves = blows && !known.blows_told && leaves_blowing(act, since_s, sim.time_s());
     known.blows_told |= leaves;
     leaves.then_some(Unsafe::LeftBlowing)
+}
+
+/// Whether the container stood open through minutes of waiting where a leak is reported and nobody has looked, told once. Who shuts it
+/// may wait.
+fn waited(act: &Act, before: &Before, sim: &Simulation, known: &mut Known) -> Option<Unsafe> {
+    let waits = matches!(act, Act::Do(visit::Act::Wait(_))) && before.supply_open;
+    let broken = waits && known.is_unsought() && !known.waited_told && sim.time_s() >= SEEK_S;
+    known.waited_told |= broken;
+    broken.then_some(Unsafe::WaitedUnsought)
+}
+
+/// Whether a stage without a fault of its setting stands off it, by its screw.
+fn is_off_its_setting(sim: &Simulation, stage: WhichStage) -> bool {
+    let (is, made) = match stage {
+        WhichStage::First => (&sim.rig().first, &sim.scenario().rig.first),
+        WhichStage::Second => (&sim.rig().second, &sim.scenario().rig.second),
+    };
+    let off_pa = (is.preload_n - made.preload_n).abs() / made.area_m2;
+    let near_pa = match stage {
+        WhichStage::First => FIRST_RIGHT_PA,
+        WhichStage::Second => SET_RIGHT_PA,
+    };
+    let set = |f: &ActiveFault| f.fault.entry().remedies.contains(&Remedy::Adjust);
+    !sim.moment().faults.iter().any(set) && off_pa > near_pa
 }
 
 fn flush(before: &Before, out: &mut Vec<Unsafe>) {
@@ -236,18 +273,19 @@ fn leave(
     sim: &Simulation,
     after: &Readings,
     known: Known,
-    (drill, screw_is_right): (&Drill, bool),
+    (drill, read): (&Drill, &Read),
     out: &mut Vec<Unsafe>,
 ) {
     // Whoever is told that it may be used opens it.
     let comes_yet = drill.faults.iter().any(|h| h.at_s > sim.time_s());
-    if comes_yet || !is_set_right(sim, screw_is_right) {
-        out.push(Unsafe::LeftWithTheFault);
+    if comes_yet || !is_set_right(sim, read.screw_is_right) {
+        let failed = read.failed.map(Unsafe::LeftAgainstTest);
+        out.push(failed.unwrap_or(Unsafe::LeftWithTheFault));
     } else if is_carried_off(sim, drill) && !known.new_regulator {
         out.push(Unsafe::LeftAfterBurst);
     }
     let used = as_used(sim, after);
-    let from = if known.gas_seen || known.is_unsought() {
+    let from = if known.knows_of_gas() || known.is_unsought() {
         SEEN_KG_PER_S
     } else {
         SMELT_KG_PER_S
@@ -316,6 +354,8 @@ fn is_carried_off(sim: &Simulation, drill: &Drill) -> bool {
 
 /// A screw stands right this near to where it was made to \[Pa\] (practice: set to within half an inch).
 const SET_RIGHT_PA: f64 = 0.5 * crate::units::PA_PER_INWC;
+/// The same of a first stage's screw (own).
+const FIRST_RIGHT_PA: f64 = crate::units::PA_PER_PSI;
 
 #[cfg(test)]
 mod tests {

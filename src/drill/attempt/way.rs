@@ -3,7 +3,7 @@
 //! Not here: what is equally right, which follows from a whole visit (`reasoning::assess`).
 
 use super::act::Act;
-use super::known::Known;
+use super::known::{Known, wants_no_gas};
 use super::log::Entry;
 use super::person::{Attempt, rig_of};
 use super::read::Read;
@@ -13,15 +13,12 @@ use crate::diagnosis::inference::safety::{self, Danger};
 use crate::diagnosis::inference::walk::Way;
 use crate::drill::making::file::Drill;
 use crate::drill::marking::course::Course;
-use crate::drill::reasoning::causes::{Belief, Cause, Causes, Gone, Path, SURE, read_by};
+use crate::drill::reasoning::causes::{Belief, Cause, Causes, Gone, SURE};
 use crate::rig::{Phase, Rig};
 use crate::sim::Simulation;
 use crate::solver::Method;
 use crate::visit::{Burner, Id, Looks, Test, Tool};
 use std::sync::Arc;
-
-/// A belief less by so little is told as the same.
-const UNSEEN: f64 = 0.005;
 
 /// What is on offer in a drill: what is at hand and not forbidden.
 pub fn offer_of(drill: &Drill) -> Offer {
@@ -69,6 +66,8 @@ pub enum Reason {
     Parts([Cause; 2], Id),
     /// It promises most, of many causes none of which stands out yet.
     Promises,
+    /// Another promises more before it is made; as seen afterwards this one tells in fewer minutes.
+    Afterwards,
     /// A leak is reported, and nothing is lit before it was looked for.
     Reported,
     /// Gas was found at a joint or a burner: the container is shut, and what the low side loses is next.
@@ -82,8 +81,8 @@ impl May {
         let mut known = Known::of(drill);
         for e in entries {
             if let Ok(act) = Act::parse(&e.act, rig) {
-                let stood = e.observations().next().is_some();
-                known.learn(&act, &e.told, (stood, e.end_s));
+                let read: Vec<_> = e.observations().copied().collect();
+                known.learn(&act, &e.told, (&read, e.end_s));
             }
         }
         let told = if known.blows_out() {
@@ -108,6 +107,11 @@ impl May {
         self.danger.allows(test) && !self.known.forbids(test)
     }
 
+    /// Whether a test would be refused as the container stands: it was shut, and the test wants gas.
+    pub fn refuses(self, test: Test) -> bool {
+        self.known.is_shut() && !wants_no_gas(test) && test != Test::LeakCheck
+    }
+
     /// Whether the container is shut before anything else is done, and is not yet.
     pub fn shuts_first(self) -> bool {
         self.known.must_shut()
@@ -127,6 +131,43 @@ impl May {
         let seeks = [Test::Joints, Test::LeakCheck].into_iter();
         let mut on_offer = seeks.filter(|t| self.allows(*t) && left.tests().any(|l| l == *t));
         on_offer.next().filter(|_| self.known.is_unsought())
+    }
+
+    /// The first of some tests that is left and may be made.
+    fn listed(self, tests: &[Test], left: &Offer) -> Option<Test> {
+        let is_left = |t: &&Test| left.tests().any(|l| l == **t) && self.allows(**t);
+        tests.iter().find(is_left).copied()
+    }
+
+    /// A test of a path, with its reason.
+    fn told(
+        self,
+        test: Test,
+        causes: &Causes,
+        course: &Course<'_>,
+        left: &Offer,
+    ) -> (Test, Option<Reason>) {
+        let best = self.next(causes, course, left);
+        if let Some(same) = best.filter(|b| b.0 == test) {
+            return same;
+        }
+        let belief = causes.belief(course.met());
+        let two = causes.parted(&belief, left.items(test));
+        let why = two.map_or(Reason::Afterwards, |(two, by)| Reason::Parts(two, by));
+        (test, Some(why))
+    }
+
+    /// What is best next for whoever has a path before them: what of it was not made yet, as long as nothing was found that asks for
+    /// something else; then what promises most.
+    pub fn next_on(
+        self,
+        path: &[Test],
+        causes: &Causes,
+        course: &Course<'_>,
+        left: &Offer,
+    ) -> Option<Test> {
+        let by_path = || self.listed(path, left).filter(|_| !self.leak_found);
+        by_path().or_else(|| self.next(causes, course, left).map(|n| n.0))
     }
 
     /// What will never be allowed again goes; what waits for a leak to be looked for stays.
@@ -183,13 +224,22 @@ pub struct Step<'a> {
     pub belief: &'a Belief,
 }
 
+/// By what the next test is chosen.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Route<'a> {
+    /// As a way has it.
+    Way(Way),
+    /// These and no others, each as soon as it may be made.
+    Tests(&'a [Test]),
+}
+
 /// Goes a way from when the last fault is fully there, until `right` holds [`SURE`] of the belief or nothing that may be
 /// done is left. Every step is heard of.
-fn go(
+pub(super) fn go(
     drill: &Drill,
     causes: &Causes,
     right: &[usize],
-    way: Way,
+    route: Route<'_>,
     hear: &mut dyn FnMut(&Step<'_>),
 ) -> Result<Gone, String> {
     // However long it takes: whether the drill ends before is judged by its minutes.
@@ -214,9 +264,13 @@ fn go(
         danger = danger.max(may.danger);
         may.danger = danger;
         may.drop_forbidden(&mut left);
-        let best = match way {
-            Way::Best => may.next(causes, &course, &left),
-            Way::Fixed => None,
+        let best = match route {
+            Route::Way(Way::Best) => may.next(causes, &course, &left),
+            Route::Way(Way::Fixed) => None,
+            Route::Tests(tests) => match may.listed(tests, &left) {
+                Some(test) => Some(may.told(test, causes, &course, &left)),
+                None => break,
+            },
         };
         let (promised, why) = best.unzip();
         let why = why.flatten();
@@ -286,7 +340,11 @@ impl Ways {
         right: &[usize],
         hear: &mut dyn FnMut(Way, &Step<'_>),
     ) -> Result<Self, String> {
-        let mut going = |way: Way| go(drill, causes, right, way, &mut |step| hear(way, step));
+        let mut going = |way: Way| {
+            go(drill, causes, right, Route::Way(way), &mut |step| {
+                hear(way, step)
+            })
+        };
         Ok(Self {
             best: going(Way::Best)?,
             fixed: going(Way::Fixed)?,
@@ -299,11 +357,11 @@ impl Ways {
     /// # Errors
     /// As [`Ways::of`].
     pub fn better(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Gone, String> {
-        let best = go(drill, causes, right, Way::Best, &mut |_| {})?;
+        let best = go(drill, causes, right, Route::Way(Way::Best), &mut |_| {})?;
         if best.until_sure(right).solved {
             return Ok(best);
         }
-        let fixed = go(drill, causes, right, Way::Fixed, &mut |_| {})?;
+        let fixed = go(drill, causes, right, Route::Way(Way::Fixed), &mut |_| {})?;
         Ok(Self { best, fixed }.chosen(right))
     }
 
@@ -357,7 +415,7 @@ pub fn leads_astray(
 ) -> Result<Option<usize>, String> {
     for way in [Way::Best, Way::Fixed] {
         // Nothing is known to be right, so nothing ends it before all is read.
-        let gone = go(drill, causes, &[], way, &mut |_| {})?;
+        let gone = go(drill, causes, &[], Route::Way(way), &mut |_| {})?;
         let named: Vec<(usize, f64)> = gone.stands().map(|(_, b)| b.ranked()[0]).collect();
         let stopped = stops_at(&named);
         // Who goes by the best next test stops there; who goes through a list, at its end.
@@ -369,46 +427,4 @@ pub fn leads_astray(
         }
     }
     Ok(None)
-}
-
-/// The best way without the tests that were not needed, as one sees it afterwards: each is left out in turn, the longest
-/// first, if what the rest read makes sure all the same: as sure as the way, or [`SURE`]. The look for a leak that the owner reports stays: what comes after it may light.
-///
-/// # Errors
-/// As [`Ways::of`].
-pub fn shortest(drill: &Drill, causes: &Causes, right: &[usize]) -> Result<Path, String> {
-    let gone = Ways::better(drill, causes, right)?;
-    let walked = gone.until_sure(right);
-    let promised = walked.steps.last().map_or(0.0, |s| s.1).min(SURE);
-    let offer = offer_of(drill);
-    let held = |tests: &[(Test, f64)]| {
-        let tests: Vec<Test> = tests.iter().map(|t| t.0).collect();
-        causes
-            .belief(&read_by(&offer, &tests, &gone.known))
-            .in_any(right)
-    };
-    let mut kept: Vec<(Test, f64)> = gone.tests().to_vec();
-    // What a burst or a cloth showed counts by what it changed, and that is known only in its order.
-    let is_plain = held(&kept) >= promised - UNSEEN;
-    let mut costly = kept.clone();
-    costly.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let stays = |t: Test| drill.gas_told && matches!(t, Test::Joints | Test::LeakCheck);
-    costly.retain(|t| !stays(t.0));
-    for (test, _) in costly.into_iter().filter(|_| is_plain) {
-        let without: Vec<_> = kept.iter().copied().filter(|t| t.0 != test).collect();
-        if !without.is_empty() && held(&without) >= promised - UNSEEN {
-            kept = without;
-        }
-    }
-    if kept.len() == gone.tests().len() {
-        return Ok(walked);
-    }
-    Ok(Path {
-        steps: (1..=kept.len())
-            .map(|n| (kept[n - 1].0, held(&kept[..n])))
-            .collect(),
-        took: kept.iter().map(|t| t.1).collect(),
-        minutes: kept.iter().map(|t| t.1).sum(),
-        solved: walked.solved,
-    })
 }

@@ -23,6 +23,10 @@ fn at(values: &Values, id: Id) -> f64 {
     values[id.index()].unwrap_or(f64::NAN)
 }
 
+/// Under so much with everything lit all is weak: a twentieth of the heat, which somebody notices who waits for a kettle (own; less is
+/// seen by no eye, and a gauge that reads it passes).
+const WEAK_INWC: f64 = 10.0;
+
 /// Symptoms, the most telling first.
 const SYMPTOMS: [Symptom; 15] = [
     Symptom {
@@ -116,7 +120,7 @@ const SYMPTOMS: [Symptom; 15] = [
         is_gas: false,
     },
     Symptom {
-        shows: |v| v[Id::FullManifold.index()].is_some_and(|pa| pa < inwc_to_pa(10.2)),
+        shows: |v| v[Id::FullManifold.index()].is_some_and(|pa| pa < inwc_to_pa(WEAK_INWC)),
         of: Complaint::Weak,
         said: "It is all right with one burner, but weak when everything is on.",
         is_gas: false,
@@ -225,6 +229,8 @@ mod tests {
         assert_eq!(of(Id::Flames, 2.0), with(Complaint::Hard));
         assert_eq!(of(Id::SecondVentRest, 2.0), [Complaint::Smell]);
         assert_eq!(of(Id::FrostBody, 1.0), [Complaint::Frost]);
+        assert_eq!(of(Id::FullManifold, inwc_to_pa(9.9)), [Complaint::Weak]);
+        assert_eq!(of(Id::FullManifold, inwc_to_pa(10.1)), [Complaint::Season]);
         assert_eq!(of(Id::RestMinute, inwc_to_pa(13.5)), [Complaint::Hard]);
         assert_eq!(in_words(&of(Id::SecondVentRest, 2.0)), "\"smell of gas\"");
     }

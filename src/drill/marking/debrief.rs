@@ -7,8 +7,9 @@ use super::weigh::rod_of;
 use crate::diagnosis::inference::next::Offer;
 use crate::drill::attempt::act::{Act, Finding};
 use crate::drill::attempt::log::Entry;
+use crate::drill::attempt::path::path_of;
 use crate::drill::attempt::rig_of;
-use crate::drill::attempt::way::{ENOUGH, May, offer_of, shortest};
+use crate::drill::attempt::way::{ENOUGH, May, offer_of};
 use crate::drill::making::file::{Drill, Worked};
 use crate::drill::reasoning::assess::causes_for;
 use crate::drill::reasoning::causes::obvious;
@@ -28,7 +29,7 @@ pub struct Step {
     pub belief: Vec<(Cause, f64)>,
     /// The likeliest cause and what is not yet told apart from it, with their belief.
     pub alike: Vec<(Cause, f64)>,
-    /// How many causes were open before the act, and are after it: two to the entropy.
+    /// How many causes were open before the act, and are after it: two to the entropy, and no fewer than are not told apart.
     pub open_before: f64,
     /// The same after it.
     pub open: f64,
@@ -120,8 +121,10 @@ pub fn debrief(
     let places =
         |causes: &Causes| -> Vec<usize> { accepts.iter().filter_map(|c| causes.find(c)).collect() };
     let right = places(causes);
-    let best = shortest(drill, causes, &right)?;
-    let steps = steps(causes, &offer, (entries, &values), &right, (drill, &rig));
+    let best = path_of(drill, causes, &right, &mut |_| {})?;
+    let path: Vec<Test> = best.steps.iter().map(|s| s.0).collect();
+    let of = (drill, &rig, &path[..]);
+    let steps = steps(causes, &offer, (entries, &values), &right, of);
     Ok(Debrief {
         grade: grade(drill, entries, answer),
         look_alikes: look_alikes(&all, (&offer, drill), (entries, &values), &places(&all)),
@@ -160,7 +163,7 @@ fn steps(
     offer: &Offer,
     (entries, values): (&[Entry], &Values),
     right: &[usize],
-    (drill, rig): (&Drill, &Rig),
+    (drill, rig, path): (&Drill, &Rig, &[Test]),
 ) -> Vec<Step> {
     let mut course = Course::new(causes);
     let (mut belief, mut suspicion) = (course.belief(), None);
@@ -170,15 +173,16 @@ fn steps(
         if is_sure(&course.belief(), right) {
             return (None, may.shuts_first());
         }
-        let left = not_made(offer, &entries[..done], rig);
-        let test = may.next(causes, course, &left).map(|n| n.0);
+        let mut left = not_made(offer, &entries[..done], rig);
+        left.retain(|t| !may.refuses(t));
+        let test = may.next_on(path, causes, course, &left);
         (test, may.shuts_first())
     };
     let (mut next, mut shuts) = best(&course, 0);
     let mut out = Vec::new();
     for (n, entry) in entries.iter().enumerate() {
-        let open_before = belief.bits().exp2();
-        let (mut could, mut is_look) = (None, false);
+        let open_before = still_open(&belief);
+        let (mut could, mut is_look, mut turns) = (None, false, false);
         match Act::parse(&entry.act, rig) {
             Ok(Act::Note(cause, sure)) => suspicion = Some((cause, sure)),
             Ok(act @ Act::Do(_)) => {
@@ -188,12 +192,16 @@ fn steps(
                     .filter(|_| is_look)
                     .map(|t| (t, left_open(causes, offer, course.met(), t, values)));
                 course.take(&act, entry);
+                turns = act.turns_a_container();
             }
             _ => {}
         }
         let is_told = entry.observations().next().is_some();
         if is_told {
             belief = course.belief();
+        }
+        // What wants gas waits for it, so the next is another once the container was shut.
+        if is_told || turns {
             (next, shuts) = best(&course, n + 1);
         }
         let ranked = belief.ranked();
@@ -206,7 +214,7 @@ fn steps(
             belief: named(&ranked[..ranked.len().min(RANKED)]),
             alike: named(not_told_apart(&ranked)),
             open_before,
-            open: belief.bits().exp2(),
+            open: still_open(&belief),
             is_look,
             could,
             truth: belief.in_any(right),
@@ -238,7 +246,14 @@ fn left_open(causes: &Causes, offer: &Offer, known: &Values, test: Test, values:
     for &i in offer.items(test) {
         more[i] = more[i].or(values[i]);
     }
-    causes.belief(&more).bits().exp2()
+    still_open(&causes.belief(&more))
+}
+
+/// How many causes a belief leaves open: two to the entropy, and no fewer than are not told apart.
+fn still_open(belief: &Belief) -> f64 {
+    let ranked = belief.ranked();
+    let alike = not_told_apart(&ranked).len() as f64;
+    belief.bits().exp2().max(alike)
 }
 
 fn look_alikes(
@@ -321,8 +336,8 @@ struct Apart {
     always: bool,
 }
 
-/// The item of some readings here that speaks most against a cause and for the true one beside what is known, with its test. One
-/// that does so however mild the cause is goes before one that a mild one may show as well.
+/// The item of some readings here that speaks against a cause and for the true one beside what is known, with its test: of those that
+/// do so firmly however mild the cause is the one that takes least to read; else the one that speaks most.
 fn tells_apart(
     causes: &Causes,
     offer: &Offer,
@@ -353,7 +368,16 @@ fn tells_apart(
         Some((apart, odds(&more) - start))
     });
     let firm = |(apart, odds): &(Apart, f64)| apart.always && *odds > FIRM;
+    // Of what is firm the test that takes least, and what says most in it; else what says most.
+    let cheap = |(apart, _): &(Apart, f64)| -offer.minutes(apart.test);
     told.filter(|(_, odds)| *odds > 1.0)
-        .max_by(|a, b| firm(a).cmp(&firm(b)).then(a.1.total_cmp(&b.1)))
+        .max_by(|a, b| {
+            let by_minutes = if firm(a) && firm(b) {
+                cheap(a).total_cmp(&cheap(b))
+            } else {
+                firm(a).cmp(&firm(b))
+            };
+            by_minutes.then(a.1.total_cmp(&b.1))
+        })
         .map(|(apart, _)| apart)
 }

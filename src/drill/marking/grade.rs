@@ -84,6 +84,8 @@ pub enum Why {
         too_much: bool,
         /// Whether the readings bear the cause out that it was named for, or it was proved: else it counts for less.
         whole: bool,
+        /// A sound part that was replaced.
+        needless: Option<Deed>,
     },
     /// For the time.
     Economy {
@@ -221,6 +223,8 @@ const JUDGED: f64 = 4.0;
 const SHOW: f64 = 3.0;
 /// Share of the points for the action that are for naming it, where what is at hand could do it.
 const NAMED: f64 = 0.6;
+/// Share of the points for the action that a sound part costs which was replaced (own).
+const NEEDLESS: f64 = 0.25;
 /// Up to this many times the best path's minutes there are full points for economy ...
 const GOOD_TIME: f64 = 1.0;
 /// ... and from this many none.
@@ -454,6 +458,9 @@ fn action(drill: &Drill, answer: Option<&Finding>, is: Near, weighed: &Weighed) 
     if weighed.can_repair && proved {
         share += 1.0 - NAMED;
     }
+    if weighed.needless.is_some() {
+        share = (share - NEEDLESS).max(0.0);
+    }
     let why = Why::Action {
         named: answer.actions.clone(),
         would,
@@ -465,6 +472,7 @@ fn action(drill: &Drill, answer: Option<&Finding>, is: Near, weighed: &Weighed) 
         open: is.hit == Hit::Open { one_job: true } && mended > 0.0,
         whole: proved || borne(weighed.support) >= 1.0 || by_job >= 1.0,
         helps: truth.iter().any(|f| helps(&answer.actions, *f)),
+        needless: weighed.needless,
         too_much: answer.actions == [Remedy::Replace] && replaced_with_part(drill),
     };
     points(of * share, of, why)

@@ -3,7 +3,7 @@
 //! measuring rod alone, so the same attempt always weighs the same.
 
 use super::course::{Course, change};
-use super::job::{left_by, strike_one_part};
+use super::job::{Jobs, strike_one_part};
 use crate::drill::attempt::act::{Act, Finding, Left};
 use crate::drill::attempt::judging::{Judging, judgeable, judgings};
 use crate::drill::attempt::known::Known;
@@ -87,6 +87,10 @@ const OF_PART: f64 = 0.75;
 /// From so sure on a suspicion counts whole (own).
 const FIRMLY: f64 = 0.5;
 
+/// A suspicion follows from readings that raise its odds so much over what they were before anything was read (own); one that they merely do
+/// not speak against is a guess.
+const FOLLOWS: f64 = 1.5;
+
 /// How far a belief has come from what was held before anything was read to [`SURE`], or to half of what was missing.
 fn come_from(none: f64, held: f64) -> f64 {
     let bar = SURE.max(none + 0.5 * (1.0 - none));
@@ -118,6 +122,8 @@ pub struct Weighed {
     pub did: Option<Remedy>,
     /// Whether tests after it tell that it is right.
     pub proved: bool,
+    /// A part that was replaced though nothing that is wrong, or that cannot be told from it, goes with it.
+    pub needless: Option<Deed>,
     /// Whether the drill has a measuring rod.
     pub has_rod: bool,
 }
@@ -135,6 +141,7 @@ pub fn weigh(drill: &Drill, entries: &[Entry], answer: Option<&Finding>) -> Weig
         can_repair: truth.iter().all(|f| can_repair(drill, *f)),
         repaired_s: repaired.map(|r| acts[r.at].1.at_s),
         did: repaired.and_then(|r| remedy_of(&acts[r.at].0)),
+        needless: acts.iter().find_map(|a| needless(drill, &a.0)),
         ..Weighed::default()
     };
     out.judged = Tally::of(&judgings(entries, &rig), judgeable(entries));
@@ -169,8 +176,8 @@ fn stopped(drill: &Drill, acts: &[(Act, &Entry)], answer: Option<&Finding>) -> b
     let mut known = Known::of(drill);
     let (mut blew, mut shut) = (false, answer.is_some_and(|a| a.left == Left::ShutOff));
     for (act, entry) in acts {
-        let stood = entry.observations().next().is_some();
-        known.learn(act, &entry.told, (stood, entry.end_s));
+        let read: Vec<_> = entry.observations().copied().collect();
+        known.learn(act, &entry.told, (&read, entry.end_s));
         blew |= known.blows_out();
         shut |= blew && !known.must_shut();
         if entry.noticed.contains(&Unsafe::LeftBlowing) {
@@ -188,7 +195,7 @@ struct Held<'a> {
     right: Vec<usize>,
     /// What strikes its part of the rig and is put right by the same, the right ones among them.
     part: Vec<usize>,
-    /// What the answer's actions put right, where they put right what is wrong.
+    /// What the answer's actions put right where they are done, where they put right what is wrong, and do so there for what is named.
     job: Vec<usize>,
 }
 
@@ -208,9 +215,14 @@ impl<'a> Held<'a> {
         };
         let all = || 0..causes.count();
         let part = all().filter(|c| right.contains(c) || is_of_part(&causes.cause(*c)));
-        let mends =
-            |c: &Cause| answer.is_some_and(|a| !c.is_empty() && left_by(c, &a.actions).is_empty());
-        let job = all().filter(|c| mends(&truth) && mends(&causes.cause(*c)));
+        let jobs = answer.and_then(|a| {
+            let by_named = Jobs::of(rig, &drill.settled(&a.cause), &a.actions);
+            // The same whichever cause it was named for, so the right one has no less than another.
+            let own = || Jobs::of(rig, &truth, &a.actions);
+            by_named.mend(&truth).then(own)
+        });
+        let mends = |c: &Cause| jobs.as_ref().is_some_and(|j| j.mend(c));
+        let job = all().filter(|c| mends(&causes.cause(*c)));
         Self {
             part: part.collect(),
             job: job.collect(),
@@ -247,14 +259,26 @@ fn by_rod(
     let share = |b: &Belief, of: &[usize]| come_from(before.in_any(of), b.in_any(of));
     let (mut cures, mut part) = (0, 0.0_f64);
     let mut noted: Vec<(Cause, f64)> = Vec::new();
+    // What was believed before the newest reading: what follows only since then was told by that.
+    let mut earlier = before.clone();
     for (n, (act, entry)) in acts.iter().enumerate() {
         match act {
             Act::Note(cause, sure) => noted.push((cause.clone(), *sure)),
             // What was noted counts once something was done about it; of what was noted at once the surest.
             Act::Do(_) => {
-                if course.met().iter().any(Option::is_some) {
-                    let belief = course.belief();
-                    out.suspected = out.suspected.max(suspected(causes, &belief, &noted));
+                let now = course.belief();
+                let follows = suspected(causes, (&before, &now), &noted);
+                out.suspected = out.suspected.max(follows);
+                noted.clear();
+                if entry.observations().next().is_some() {
+                    earlier = now;
+                }
+            }
+            // At once after the test that told it there is nothing left to be done.
+            Act::Answer(_) => {
+                let follows = suspected(causes, (&before, &course.belief()), &noted);
+                if suspected(causes, (&before, &earlier), &noted) <= 0.0 {
+                    out.suspected = out.suspected.max(follows);
                 }
                 noted.clear();
             }
@@ -325,10 +349,20 @@ fn at_best(causes: &Causes, acts: &[(Act, &Entry)], share: &dyn Fn(&Belief) -> f
 }
 
 /// How far some suspicions that were noted at once follow from what was read: by the surest of them, the last of two that are as sure.
-fn suspected(causes: &Causes, belief: &Belief, noted: &[(Cause, f64)]) -> f64 {
+fn suspected(causes: &Causes, (before, now): (&Belief, &Belief), noted: &[(Cause, f64)]) -> f64 {
     let surest = noted.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    let speak = |cause: &Cause| {
+        let of_it = holding(causes, cause);
+        let odds = |belief: &Belief| {
+            let held = belief.in_any(&of_it);
+            held / (1.0 - held).max(f64::MIN_POSITIVE)
+        };
+        odds(now) > 0.0 && odds(now) >= FOLLOWS * odds(before)
+    };
     match surest {
-        Some((cause, sure)) if agrees(causes, belief, cause) => (sure / FIRMLY).clamp(0.0, 1.0),
+        Some((cause, sure)) if speak(cause) && agrees(causes, now, cause) => {
+            (sure / FIRMLY).clamp(0.0, 1.0)
+        }
         _ => 0.0,
     }
 }
@@ -348,15 +382,23 @@ fn left_open(causes: &Causes, belief: &Belief, accepts: &[Cause], named: &Cause)
     }
 }
 
+/// The causes that are this one, or hold all of it.
+fn holding(causes: &Causes, cause: &Cause) -> Vec<usize> {
+    let place = causes.find(cause);
+    let holds = |c: &usize| {
+        let of_it = causes.cause(*c);
+        Some(*c) == place || (!cause.is_empty() && cause.iter().all(|f| of_it.contains(f)))
+    };
+    (0..causes.count()).filter(holds).collect()
+}
+
 /// Whether a cause is among those that are not told apart from the likeliest.
 fn agrees(causes: &Causes, belief: &Belief, cause: &Cause) -> bool {
     let ranked = belief.ranked();
-    let place = causes.find(cause);
-    let open = not_told_apart(&ranked);
-    open.iter().any(|(c, _)| {
-        let of_it = causes.cause(*c);
-        Some(*c) == place || (!cause.is_empty() && cause.iter().all(|f| of_it.contains(f)))
-    })
+    let held_by = holding(causes, cause);
+    not_told_apart(&ranked)
+        .iter()
+        .any(|(c, _)| held_by.contains(c))
 }
 
 /// Whether something at hand puts a fault right.
@@ -387,6 +429,15 @@ fn deed_of(act: &Act) -> Option<Deed> {
         Act::Do(visit::Act::Do(deed)) => Some(*deed),
         _ => None,
     }
+}
+
+/// A new part that nothing asks for that is wrong or counts as right.
+fn needless(drill: &Drill, act: &Act) -> Option<Deed> {
+    let part = deed_of(act).filter(|d| matches!(d, Deed::SwapHose | Deed::SwapRegulator))?;
+    let accepts = drill.worked.iter().flat_map(|w| w.accepts.iter().flatten());
+    let truth = drill.cause();
+    let mut asks = accepts.chain(&truth).map(|f| cure(part, *f));
+    (!asks.any(|c| c == Cure::Yes)).then_some(part)
 }
 
 /// What an answer calls a deed that puts right.

@@ -9,6 +9,7 @@ use super::effort::{Effort, effort};
 use super::rod::Rod;
 use super::twin::{are_one_group, reads_alike};
 use crate::diagnosis::inference::next::Offer;
+use crate::drill::attempt::path::shortened;
 use crate::drill::attempt::way::{Ways, offer_of};
 use crate::drill::making::complaint::that_fit;
 use crate::drill::making::file::Drill;
@@ -193,6 +194,7 @@ fn assess_all(causes: &Causes, drill: &Drill) -> Result<Assessment, Unsolvable> 
     let fixed = ways.fixed.until_sure(&members);
     let way = ways.which(&members);
     let chosen = ways.chosen(&members);
+    let chosen = shortened(drill, &causes, &members, (chosen, &values)).map_err(Unsolvable::Run)?;
     let path = chosen.until_sure(&members);
     if !path.solved {
         return Err(unsure(&causes, &members, chosen.end()));

@@ -60,7 +60,7 @@ const LEAST_SCORE: f64 = 20.0;
 pub(super) const LEVEL_RATIO: f64 = 1.25;
 
 /// One more where something else is worked out of a drill by the same model: the law of its levels, its path, its rod.
-const LAW: u64 = 2;
+const LAW: u64 = 3;
 
 /// Stands for what works drills out: the model of this program, and the laws here.
 pub fn worked_by() -> u64 {

@@ -18,6 +18,7 @@ mod tests;
 
 use super::bench::{Bench, Highest, VisitError};
 use super::figure::{Figure, Measure};
+use super::hands::under_pressure;
 use super::hindrance::{Hindrance, NothingLit};
 use super::item::Id;
 use super::report::{Seats, TestResult, ThinAir};
@@ -307,6 +308,14 @@ impl Bench<'_> {
         } else {
             Err(self.forbidden(Hindrance::SupplyShut))
         }
+    }
+
+    /// Of a shut rig that holds gas joints are looked at by hand first: whoever smells gas and shuts it is not sent to open it.
+    fn joints_need_supply(&self) -> Result<(), VisitError> {
+        if !self.supply_open() && under_pressure(self.sim) {
+            return Err(self.forbidden(Hindrance::ShutBeforeJoints));
+        }
+        self.needs_supply()
     }
 
     fn needs_nothing_lit(&self, because: NothingLit) -> Result<(), VisitError> {

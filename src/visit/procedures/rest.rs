@@ -217,7 +217,7 @@ impl Bench<'_> {
     }
 
     pub(in crate::visit) fn joints(&mut self) -> Result<Extra, VisitError> {
-        self.needs_supply()?;
+        self.joints_need_supply()?;
         self.light_exactly(&[])?;
         self.wait(time::SETTLE, 1.0)?;
         self.fluid_at_joints();

@@ -30,8 +30,8 @@ impl Remedy {
     /// What takes a hindrance away; nothing where no hand can.
     pub(super) fn of(why: &Hindrance) -> Option<Self> {
         match why {
-            Hindrance::SupplyShut => Some(Self::Open),
-            Hindrance::SupplyOpen | Hindrance::OpenBehind(_) => Some(Self::Shut),
+            Hindrance::SupplyShut | Hindrance::ShutBeforeJoints => Some(Self::Open),
+            Hindrance::SupplyOpen(_) | Hindrance::OpenBehind(..) => Some(Self::Shut),
             Hindrance::Burns { .. } | Hindrance::Lit(_) => Some(Self::BurnersOff),
             Hindrance::GasInLine => Some(Self::Bleed),
             Hindrance::Satisfied(_) => Some(Self::Ready),

@@ -8,6 +8,7 @@ use crate::common::shipped;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use twostage::diagnosis::inference::safety::Danger;
+use twostage::drill::attempt::path::{path_of, shortened};
 use twostage::drill::attempt::way::{May, Ways, make, offer_of};
 use twostage::drill::making::shipped::DRILLS;
 use twostage::drill::marking::course::Course;
@@ -36,9 +37,18 @@ fn keeps_its_promise(n: usize) {
         .iter()
         .filter_map(|c| causes.find(c))
         .collect();
-    let ways = Ways::of(&d, &causes, &right).unwrap_or_else(|e| panic!("{name}: {e}"));
-    let gone = ways.chosen(&right);
-    let path = gone.until_sure(&right);
+    let path = path_of(&d, &causes, &right, &mut |_| {}).unwrap_or_else(|e| panic!("{name}: {e}"));
+    // What is shortened is as sure as the way that is chosen test by test, and never longer.
+    let way = Ways::better(&d, &causes, &right).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let short = shortened(&d, &causes, &right, (way.clone(), &values));
+    let short = short.unwrap_or_else(|e| panic!("{name}: {e}")).until_sure(&right);
+    let way = way.until_sure(&right);
+    assert!(
+        short.minutes <= way.minutes && short.solved == way.solved,
+        "{name}: {} min, {} by the way",
+        short.minutes,
+        way.minutes
+    );
     let promised = path.steps.last().expect("a step").1;
     // The same tests by the acts of a trainee.
     let d = Arc::new(d);

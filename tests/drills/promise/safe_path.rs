@@ -4,8 +4,9 @@
 use crate::common::{go, shipped};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use twostage::drill::attempt::path::path_of;
 use twostage::drill::attempt::safety::Unsafe;
-use twostage::drill::attempt::way::{May, Ways, offer_of};
+use twostage::drill::attempt::way::{May, offer_of};
 use twostage::drill::making::file::Worked;
 use twostage::drill::making::make::Shelf;
 use twostage::drill::making::shipped::DRILLS;
@@ -50,8 +51,7 @@ fn is_safe(n: usize) {
     let causes = causes_for(&rod, &offer_of(&d), &d.cause(), &values);
     let accepts = &d.worked.as_ref().expect("sealed").accepts;
     let right: Vec<usize> = accepts.iter().filter_map(|c| causes.find(c)).collect();
-    let ways = Ways::of(&d, &causes, &right).unwrap_or_else(|e| panic!("{name}: {e}"));
-    let path = ways.chosen(&right).until_sure(&right);
+    let path = path_of(&d, &causes, &right, &mut |_| {}).unwrap_or_else(|e| panic!("{name}: {e}"));
     let (mut a, mut s) = begun(&d);
     s.advance(d.onset_s(), None, &mut |_| {})
         .unwrap_or_else(|e| panic!("{name}: {e}"));
