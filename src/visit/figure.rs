@@ -117,6 +117,7 @@ impl Figure {
                 value: self.value,
                 uncertainty: None,
                 at_s: 0.0,
+                over: false,
             }
             .is_sound(),
             _ => self.value.is_finite(),

@@ -389,10 +389,11 @@ mod tests {
                 value,
                 uncertainty,
                 at_s,
+                over: false,
             }]
         };
         let mut known = Known::default();
-        let mut fluid = |known: &mut Known, joint, id, bubbles| {
+        let fluid = |known: &mut Known, joint, id, bubbles| {
             let read = read(id, f64::from(bubbles as u8));
             known.learn(&look(joint), &Told::Fluid(joint, bubbles), (&read, 1.0));
         };
