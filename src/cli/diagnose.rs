@@ -111,12 +111,12 @@ fn first(a: &Answer) -> String {
 /// The table of priors for the JSON.
 #[derive(serde::Serialize)]
 struct Shares {
-    causes: Vec<Share>,
+    causes: Vec<OfCause>,
 }
 
 /// How common one cause is held to be.
 #[derive(serde::Serialize)]
-struct Share {
+struct OfCause {
     cause: String,
     share: f64,
     weight: f64,
@@ -125,7 +125,7 @@ struct Share {
 
 impl Shares {
     fn of(table: &Priors) -> Self {
-        let causes = table.lines().iter().map(|line| Share {
+        let causes = table.lines().iter().map(|line| OfCause {
             cause: cause::cause_id(line.cause),
             share: table.share(line.cause),
             weight: line.weight,

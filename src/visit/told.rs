@@ -75,7 +75,9 @@ impl Told {
         let all_there = |seen: &[Burner]| seen.iter().all(|b| b.appliance < burners);
         let joint_there = |joint: &Joint| !matches!(joint, Joint::Burner(i) if *i >= burners);
         match self {
-            Self::Nothing | Self::Deed(..) => true,
+            Self::Nothing
+            | Self::Deed(..)
+            | Self::Heard(Sound::Quiet | Sound::Hiss | Sound::Roar) => true,
             Self::Test { figures, unlit, .. } => {
                 unlit.iter().all(|i| *i < burners) && figures.iter().all(Figure::is_sound)
             }
@@ -88,7 +90,7 @@ impl Told {
             Self::Warmth(Place::Container(i), _) => *i < containers,
             Self::Warmth(_, k) => *k > 0.0,
             Self::Fluid(joint, _) | Self::Heard(Sound::Escapes(joint)) => joint_there(joint),
-            Self::Heard(_) => true,
+            Self::Heard(Sound::Hum { frequency_hz }) => *frequency_hz >= 0.0,
             Self::Sight {
                 burners: seen,
                 vent,

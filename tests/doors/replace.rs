@@ -78,6 +78,7 @@ fn no_output_replaces_what_is_read_or_a_file_of_another_kind() {
             let mut bad: Vec<String> = [
                 place.path("LOG"),
                 place.path("LOGS"),
+                place.path("DRILL"),
                 "gone/out".to_owned(),
                 "new/".to_owned(),
                 "new/.".to_owned(),

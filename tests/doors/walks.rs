@@ -121,9 +121,15 @@ pub const COMMANDS: &[Walk] = &[
     },
     Walk {
         words: "drill new",
-        call: &["drill", "new", "--from", "DRILL"],
+        call: &["drill", "new", "--from", "DRILL", "--out", "-"],
         long: true,
         inputs: &["DRILL"],
+        ..Walk::NONE
+    },
+    Walk {
+        words: "drill new",
+        call: &["drill", "new", "--from", "DRILL"],
+        long: true,
         outputs: &["--out"],
         ..Walk::NONE
     },

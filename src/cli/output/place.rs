@@ -52,6 +52,7 @@ pub(super) fn is_standard(about: &Metadata) -> bool {
 }
 
 /// Device and number of a file, where the system has them.
+#[allow(clippy::unnecessary_wraps, reason = "other systems have none")]
 #[cfg(unix)]
 fn number(about: &Metadata) -> Option<(u64, u64)> {
     use std::os::unix::fs::MetadataExt as _;

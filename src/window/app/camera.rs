@@ -13,17 +13,20 @@ const SETTLED_FRAMES: u32 = 8;
 /// The pace is such that the moment would be reached in this many seconds.
 const WAIT_S: f64 = 1.0;
 
-/// Where a picture lies when it was taken: its PNG, or why there is none.
+/// A PNG, or why there is none.
+type Png = Result<Vec<u8>, String>;
+
+/// Where a picture lies when it was taken.
 #[derive(Debug, Clone, Default)]
-pub struct Tray(Arc<Mutex<Option<Result<Vec<u8>, String>>>>);
+pub struct Tray(Arc<Mutex<Option<Png>>>);
 
 impl Tray {
-    fn lay(&self, picture: Result<Vec<u8>, String>) {
+    fn lay(&self, picture: Png) {
         *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some(picture);
     }
 
     /// What lies in it; nothing where no picture was taken.
-    pub fn take(&self) -> Option<Result<Vec<u8>, String>> {
+    pub fn take(&self) -> Option<Png> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner).take()
     }
 }
