@@ -332,12 +332,24 @@ impl Bench<'_> {
         };
         let why = if let Some(open) = self.open_valve() {
             Hindrance::OpenBehind(part, open)
-        } else if under_pressure(self.sim) && self.anything_lit().is_none() {
+        } else if self.holds_gas(deed) && self.anything_lit().is_none() {
             Hindrance::GasInLine
         } else {
             return self.with_nothing_lit(test);
         };
         Err(VisitError::Forbidden { test, why })
+    }
+
+    /// Whether there is still gas in the line; where the line itself is drained, what stands behind liquid in a sag of it comes out with
+    /// that, and no tap lets it out before.
+    fn holds_gas(&self, deed: Deed) -> bool {
+        let r = self.sim.readings();
+        let behind_pa = BLED_PA.0 + self.sim.rig().piping.low_point_pa;
+        let is_behind_liquid = deed == Deed::MendLine
+            && r.outlet_pa <= behind_pa
+            && r.first.chamber_pa <= BLED_PA.1
+            && !hoses_hold(self.sim);
+        under_pressure(self.sim) && !is_behind_liquid
     }
 
     fn with_nothing_lit(&self, test: &'static str) -> Result<(), VisitError> {

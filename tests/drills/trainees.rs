@@ -225,7 +225,7 @@ impl Work<'_> {
     }
 
     /// Of the jobs that put a fault right, the one that puts right most of what the readings leave open.
-    fn safest_job(&self, fault: &Fault) -> Option<Remedy> {
+    fn safest_job(&self, fault: Fault) -> Option<Remedy> {
         let belief = self.belief().ranked();
         let mended = |job: Remedy| -> f64 {
             let mends = |f: &Fault| f.entry().puts_right().any(|r| r == job);
@@ -314,7 +314,7 @@ impl Work<'_> {
         self.does("off all");
         let cause = self.likeliest();
         let jobs: Vec<(Fault, Option<Remedy>)> =
-            cause.iter().map(|f| (*f, self.safest_job(f))).collect();
+            cause.iter().map(|f| (*f, self.safest_job(*f))).collect();
         let job = |f: &Fault| jobs.iter().find(|j| j.0 == *f)?.1;
         self.answer_by(&cause, &job, "shut off");
     }
