@@ -173,7 +173,12 @@ impl Weighed {
                 peaks[c] = peaks[c].max((weight / each).ln());
             }
         }
-        let faults = (0..p.causes.len()).filter(|&c| model.causes[c].is_some());
+        let of_container = |fault: Fault| {
+            let family = fault.entry().family;
+            matches!(family, Family::Supply | Family::Fuel)
+        };
+        let is_of_container = |c: &usize| model.causes[*c].is_some_and(of_container);
+        let faults = (0..p.causes.len()).filter(is_of_container);
         let Some(first) = faults
             .clone()
             .max_by(|&a, &b| p.causes[a].total_cmp(&p.causes[b]))
