@@ -414,7 +414,10 @@ pub fn answer(
         &Offer::safe(danger),
     );
     let starved = Starved::of(&readings.values);
-    let asked = remarks::asked_for(readings, starved.as_ref(), &may_escape);
+    // Under a stop for what was found that comes first.
+    let is_found = refer.iter().any(|why| !why.is_only_expected());
+    let sought = if is_found { &[][..] } else { &may_escape[..] };
+    let asked = remarks::asked_for(readings, starved.as_ref(), sought);
     next::put_first(&mut next_tests, &asked, &readings.values, danger);
     // Causes of one group say the same: what they are held against is the likeliest outside it.
     let outside = |c: &&usize| joined.of[**c] != joined.of[order[0]] && weights[**c] > 0.0;

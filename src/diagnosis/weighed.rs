@@ -9,7 +9,7 @@ use super::inference::model::Model;
 use super::inference::posterior::{self, Posterior};
 use super::inference::safety::{self, Danger};
 use super::{lock_up, remarks, starved};
-use crate::fault::Fault;
+use crate::fault::{Family, Fault};
 use crate::physics::STANDARD_ATMOSPHERE_PA;
 use crate::service::{LIMITS, trapped_gas_pa_per_k};
 use crate::visit::{self, ITEMS, Id, Test, Values, Verdict, time};
@@ -147,6 +147,8 @@ pub struct Weighed {
     pub(super) relief_held_pa: Option<f64>,
     /// Readings of a lock-up that stands over its limit or climbs.
     pub(super) lock_up_fails: Vec<Id>,
+    /// Whether the container gives a good deal less than its fuel does in the air that was read.
+    is_weak: bool,
     /// Two faults at once, where those were looked at.
     pub(super) pairs: Vec<Pair>,
 }
@@ -157,8 +159,11 @@ const AS_NEAR: f64 = 1.0;
 const SURER: f64 = 3.0;
 
 impl Weighed {
-    /// Lets faults that the readings do not part share what is believed of the likeliest: no surer than that, and no surer than before them.
+    /// Of a container that gives too little for its air: lets causes of the supply or the fuel that the readings do not part share what is believed of the likeliest: no surer than that, and no surer than before them.
     pub(super) fn share(&mut self, model: &Model) {
+        if !self.is_weak {
+            return;
+        }
         let p = &mut self.posterior;
         let mut peaks = vec![f64::NEG_INFINITY; model.causes.len()];
         for (kernel, weight) in model.kernels.iter().zip(&p.kernels) {
@@ -168,7 +173,12 @@ impl Weighed {
                 peaks[c] = peaks[c].max((weight / each).ln());
             }
         }
-        let faults = (0..p.causes.len()).filter(|&c| model.causes[c].is_some());
+        let of_container = |fault: Fault| {
+            let family = fault.entry().family;
+            matches!(family, Family::Supply | Family::Fuel)
+        };
+        let is_of_container = |c: &usize| model.causes[*c].is_some_and(of_container);
+        let faults = (0..p.causes.len()).filter(is_of_container);
         let Some(first) = faults
             .clone()
             .max_by(|&a, &b| p.causes[a].total_cmp(&p.causes[b]))
@@ -241,6 +251,7 @@ impl Weighed {
             given: readings.priors.clone(),
             relief_held_pa: remarks::Facts::of(&readings.values).relief_held_pa,
             lock_up_fails: lock_up::failing(&readings.at_least()),
+            is_weak: starved::weak_container(&readings.values).is_some(),
             pairs: Vec::new(),
         }
     }

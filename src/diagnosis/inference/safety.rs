@@ -125,6 +125,11 @@ pub enum Reason {
 }
 
 impl Reason {
+    /// Whether nothing was found, and gas is only to be expected.
+    pub fn is_only_expected(self) -> bool {
+        matches!(self, Self::Expected(_) | Self::MayHaveTripped(_))
+    }
+
     /// Whether it tells already that a reading is past its limit.
     pub fn tells(self, judged: &Judged) -> bool {
         let Against::Figure(measure) = judged.against else {

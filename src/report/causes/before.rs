@@ -32,8 +32,7 @@ pub fn no_gas(why: NoGas) -> &'static str {
 
 /// Whether nothing was found that stops, and gas is only to be expected.
 pub(super) fn is_only_expected(answer: &Answer) -> bool {
-    let expected = |why: &Reason| matches!(why, Reason::Expected(_) | Reason::MayHaveTripped(_));
-    answer.refer.iter().all(expected)
+    answer.refer.iter().all(|why| why.is_only_expected())
 }
 
 /// What stands over the reasons to stop.
