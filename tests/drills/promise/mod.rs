@@ -41,7 +41,9 @@ fn keeps_its_promise(n: usize) {
     // What is shortened is as sure as the way that is chosen test by test, and never longer.
     let way = Ways::better(&d, &causes, &right).unwrap_or_else(|e| panic!("{name}: {e}"));
     let short = shortened(&d, &causes, &right, (way.clone(), &values));
-    let short = short.unwrap_or_else(|e| panic!("{name}: {e}")).until_sure(&right);
+    let short = short
+        .unwrap_or_else(|e| panic!("{name}: {e}"))
+        .until_sure(&right);
     let way = way.until_sure(&right);
     assert!(
         short.minutes <= way.minutes && short.solved == way.solved,
