@@ -100,7 +100,7 @@ fn a_failed_test_forbids_use_of_what_still_has_its_fault() {
 
 #[test]
 fn a_sound_stage_is_not_turned() {
-    let d = named("high_at_rest_weak_at_the_back");
+    let d = crushed();
     let of = |acts: &[&str]| {
         let (noticed, _) = marked(&d, &[&["test full load"][..], acts].concat());
         let turned = Unsafe::TurnedSound(WhichStage::Second);
@@ -246,7 +246,7 @@ fn a_part_that_takes_longer_than_is_left_is_not_begun() {
         a.act(&mut s, &act, &mut |_| true).map(|_| ())
     };
     assert!(new("wait 1 min").is_ok());
-    match new("wait 30 min") {
+    match new("wait 55 min") {
         Err(NotDone::Refused(why)) => {
             assert!(why.to_string().contains("nothing after it"), "{why}")
         }
