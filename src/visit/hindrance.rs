@@ -95,7 +95,8 @@ pub struct Valve {
 impl Valve {
     /// The side of its container, where there are two.
     pub fn side(self) -> Option<&'static str> {
-        (self.of > 1).then(|| if self.container == 0 { "left" } else { "right" })
+        let side = if self.container == 0 { "left" } else { "right" };
+        (self.of > 1).then_some(side)
     }
 }
 

@@ -42,7 +42,7 @@ fn marked(d: &Arc<Drill>, acts: &[&str]) -> (Vec<Unsafe>, Grade) {
     (noticed.collect(), grade(d, a.entries(), a.answer()))
 }
 
-/// Half a minute away the line is crushed; the regulator is sound.
+/// The line is crushed; the regulator is sound.
 fn crushed() -> Arc<Drill> {
     open(
         "format = 1\ntitle = \"Back\"\ncomplaint = \"Weak at the back.\"\ngas_told = false\n[[fault]]\n\
@@ -84,15 +84,16 @@ fn a_repair_at_another_part_is_no_job() {
 
 #[test]
 fn a_failed_test_forbids_use_of_what_still_has_its_fault() {
-    let d = crushed();
+    let d = named("high_at_rest_weak_at_the_back");
     let answer = "answer line_crushed repair in use";
     let (noticed, failed) = marked(&d, &["test full load", "judge pass", answer]);
-    assert_eq!(noticed, [Unsafe::LeftAgainstTest(Test::FullLoad)]);
+    let grave = Unsafe::LeftAgainstTest(Test::FullLoad);
+    assert!(noticed.contains(&grave) && !noticed.contains(&Unsafe::LeftWithTheFault));
     assert_eq!(failed.total(), 0.0);
     // Who read nothing of it did not know; it costs, and fails nobody.
     let (noticed, unread) = marked(&d, &["test container pressure", answer]);
-    assert_eq!(noticed, [Unsafe::LeftWithTheFault]);
-    assert!(unread.failed.is_none());
+    assert!(noticed.contains(&Unsafe::LeftWithTheFault), "{noticed:?}");
+    assert!(unread.failed.is_none(), "{noticed:?}");
     let shut = "answer line_crushed repair shut off";
     assert_eq!(marked(&d, &["test full load", "judge fail", shut]).0, []);
 }
@@ -100,17 +101,19 @@ fn a_failed_test_forbids_use_of_what_still_has_its_fault() {
 #[test]
 fn a_sound_stage_is_not_turned() {
     let d = crushed();
-    let read = ["test full load"];
-    let of = |acts: &[&str]| marked(&d, &[&read[..], acts].concat()).0;
-    let turned = Unsafe::TurnedSound(WhichStage::Second);
-    assert_eq!(of(&["screw second +360"]), [turned.clone()]);
+    let of = |acts: &[&str]| {
+        let (noticed, _) = marked(&d, &[&["test full load"][..], acts].concat());
+        let turned = Unsafe::TurnedSound(WhichStage::Second);
+        noticed.into_iter().filter(|u| *u == turned).count()
+    };
+    assert_eq!(of(&["screw second +360"]), 1);
     // It is one deed, however far.
     assert_eq!(
         of(&["screw second +360", "read outlet", "screw second +90"]),
-        [turned]
+        1
     );
     // What stays at its setting was not turned off it.
-    assert_eq!(of(&["screw second +20"]), []);
+    assert_eq!(of(&["screw second +20"]), 0);
 }
 
 #[test]
@@ -168,7 +171,7 @@ fn a_suspicion_follows_from_what_was_read_or_it_is_a_guess() {
         1.0,
         "at once after what told it"
     );
-    assert_eq!(of(&["test joints", &note, "test lock-up"]), 1.0);
+    assert_eq!(of(&["test joints", &note, "wait 1 min"]), 1.0);
     assert_eq!(
         of(&[&note, "test joints", &answer]),
         0.0,
@@ -180,7 +183,7 @@ fn a_suspicion_follows_from_what_was_read_or_it_is_a_guess() {
         "quiet tells nothing of it"
     );
     assert_eq!(
-        of(&["test joints", "test lock-up", &note, &answer]),
+        of(&["test joints", "test joints", &note, &answer]),
         0.0,
         "late, and with nothing to follow"
     );
@@ -243,7 +246,7 @@ fn a_part_that_takes_longer_than_is_left_is_not_begun() {
         a.act(&mut s, &act, &mut |_| true).map(|_| ())
     };
     assert!(new("wait 1 min").is_ok());
-    match new("wait 30 min") {
+    match new("wait 55 min") {
         Err(NotDone::Refused(why)) => {
             assert!(why.to_string().contains("nothing after it"), "{why}")
         }

@@ -342,7 +342,7 @@ impl Ways {
     ) -> Result<Self, String> {
         let mut going = |way: Way| {
             go(drill, causes, right, Route::Way(way), &mut |step| {
-                hear(way, step)
+                hear(way, step);
             })
         };
         Ok(Self {

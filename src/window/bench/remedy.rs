@@ -30,12 +30,14 @@ impl Remedy {
     /// What takes a hindrance away; nothing where no hand can.
     pub(super) fn of(why: &Hindrance) -> Option<Self> {
         match why {
-            Hindrance::SupplyShut | Hindrance::ShutBeforeJoints => Some(Self::Open),
+            Hindrance::SupplyShut => Some(Self::Open),
             Hindrance::SupplyOpen(_) | Hindrance::OpenBehind(..) => Some(Self::Shut),
             Hindrance::Burns { .. } | Hindrance::Lit(_) => Some(Self::BurnersOff),
             Hindrance::GasInLine => Some(Self::Bleed),
             Hindrance::Satisfied(_) => Some(Self::Ready),
-            Hindrance::NoAppliance
+            // Leak fluid comes first, which is an act and no button.
+            Hindrance::ShutBeforeJoints
+            | Hindrance::NoAppliance
             | Hindrance::GasLost
             | Hindrance::FarOver
             | Hindrance::OverAtRest
