@@ -331,7 +331,7 @@ fn a_breath_is_no_gas() {
     }
 }
 
-/// A flow pressure under its limit is put right before the rig is used, as whoever asks for causes is told too; an empty container is to be refilled, a valve hardly open to be opened.
+/// A low pressure alone shuts no container, an empty one is to be refilled, a valve hardly open to be opened.
 #[test]
 fn what_follows_is_as_grave_as_what_was_read() {
     let valve = visit_of(ONE, &[("service_valve_part_open", 0.8)]);
@@ -339,7 +339,7 @@ fn what_follows_is_as_grave_as_what_was_read() {
     let spud = visit_of(ONE, &[("spud_clogged", 0.7)]);
     assert!(matches!(spud.stay_off()[0], Some(OffFor::Starved { under }) if under > 0.3));
     let weak = visit_of(ONE, &[("second_screw_low", 0.3)]);
-    assert_eq!(weak.follows(), Follows::ShutOff, "{:?}", weak.tests);
+    assert_ne!(weak.follows(), Follows::ShutOff, "{:?}", weak.tests);
     // A hose that is kinked is replaced, however little it restricts yet, and nothing else is to be said.
     let kinked = visit_of(ONE, &[("hose_kinked", 0.15)]);
     assert_eq!(kinked.follows(), Follows::NewHose, "{:?}", kinked.tests);

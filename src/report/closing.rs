@@ -17,6 +17,9 @@ fn caution(f: Follows) -> Option<&'static str> {
         Follows::Watch => "Look again within the season, and let a qualified technician decide",
         Follows::Refill => REFILL,
         Follows::NewHose => KINKED,
+        Follows::PutRight => {
+            "Have a qualified LP-gas technician find what keeps the pressure down and put it right; until then an appliance whose flame is low or yellow, or goes out, stays off"
+        }
         Follows::ApplianceOff => return None,
         Follows::ShutOff => {
             "Shut the container and leave it shut until a qualified LP-gas technician has put it right"

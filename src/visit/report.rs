@@ -108,10 +108,10 @@ impl TestResult {
         unlit.chain(self.judged.iter().filter_map(over))
     }
 
-    /// Whether everything is shut off after it: it failed in more than an appliance. A pressure that is too low is no pressure to
-    /// leave flames at either: they burn back or go out, and whoever asks for causes is told the same.
+    /// Whether everything is shut off after it: it was stopped, or failed in more than an appliance and by more than a pressure that is too
+    /// low for a good flame.
     pub fn leaves_shut(&self) -> bool {
-        self.halted.is_some() || self.judged.iter().any(Judged::leaves_shut)
+        self.halted.is_some() || self.judged.iter().any(|j| j.leaves_shut(self.test))
     }
 
     /// Whether a look at the valves felt one hardly open.
@@ -281,6 +281,8 @@ pub enum Follows {
     Refill,
     /// Nothing but a new hose for one that is kinked.
     NewHose,
+    /// A pressure that is too low for good flames is put right; nothing that was read is dangerous by itself.
+    PutRight,
     /// Appliances stay off, those that would not burn and those that burn too much; nothing else is wrong.
     ApplianceOff,
     /// Everything is shut off.
@@ -405,6 +407,7 @@ impl VisitReport {
             Verdict::Caution if self.asks_only_for_a_hose() => Follows::NewHose,
             Verdict::Caution => Follows::Watch,
             Verdict::Fail if self.tests.iter().any(TestResult::leaves_shut) => Follows::ShutOff,
+            Verdict::Fail if self.fails_the_rig() => Follows::PutRight,
             Verdict::Fail => Follows::ApplianceOff,
         }
     }
@@ -412,6 +415,12 @@ impl VisitReport {
     fn all_made_passed(&self) -> bool {
         let passed = |t: &TestResult| t.verdict == Verdict::Pass && !t.spoiled;
         self.tests.iter().all(passed)
+    }
+
+    /// Whether the regulator or its supply failed, dangerous by itself or not.
+    fn fails_the_rig(&self) -> bool {
+        let mut judged = self.tests.iter().flat_map(|t| &t.judged);
+        judged.any(Judged::fails_the_rig)
     }
 
     fn asks_only_for_gas(&self) -> bool {

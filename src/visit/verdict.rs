@@ -84,9 +84,15 @@ impl Judged {
         )
     }
 
-    /// Whether everything is shut off after it: it fails, and more than an appliance. A pressure that is too low is no pressure to leave
-    /// flames at either: they burn back or go out.
-    pub fn leaves_shut(&self) -> bool {
+    /// Whether everything is shut off after it where it fails in a test: more than an appliance, and more than a pressure that is too low for
+    /// a good flame. One rule for what a visit ends in and for what is said of readings.
+    pub fn leaves_shut(&self, test: Test) -> bool {
+        self.fails_the_rig()
+            && (test == Test::LeakCheck || self.limit.is_none() || self.is_dangerous())
+    }
+
+    /// Whether it fails by the regulator or its supply, whether that is dangerous by itself or not.
+    pub(super) fn fails_the_rig(&self) -> bool {
         self.verdict == Verdict::Fail && !matches!(self.against, Against::Unlit | Against::Plate(_))
     }
 

@@ -220,7 +220,10 @@ fn fails(answer: &Answer, system: System) -> Option<String> {
     let is_told = |judged: &Judged| answer.refer.iter().any(|why| why.tells(judged));
     let left = answer.fails.iter().filter(|(_, judged)| !is_told(judged));
     let line = in_a_line(left, system)?;
-    let shuts = answer.fails.iter().any(|(_, judged)| judged.leaves_shut());
+    let shuts = answer
+        .fails
+        .iter()
+        .any(|(test, judged)| judged.leaves_shut(*test));
     Some(if answer.danger == Danger::None && !shuts {
         format!(
             "By the bench's limits this fails: {line}. An appliance whose flame is low, or that will not burn, stays off until a qualified technician has \
