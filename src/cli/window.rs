@@ -129,7 +129,8 @@ fn page_named(name: Option<&str>) -> Result<crate::window::Page, Failure> {
 #[cfg(not(feature = "window"))]
 pub fn open_window(file: Option<PathBuf>, picture: Picture) -> Result<(), Failure> {
     wanted(file.as_ref(), &picture)?;
-    if let Some(path) = &file {
+    // What is wrong with a file that is there is told all the same.
+    if let Some(path) = file.as_ref().filter(|path| path.exists()) {
         crate::scenario::Scenario::load(path).map_err(|e| Failure::wrong(e.to_string()))?;
     }
     let name = file.map_or_else(|| "FILE".to_owned(), |file| file.display().to_string());

@@ -121,10 +121,10 @@ mod tests {
             ),
             (
                 &|r: &mut Rig| {
-                    r.first.friction_n *= 1e-4;
+                    r.first.friction_n *= 1e-3;
                     r.second.mass_kg *= 5.0;
                 },
-                "`friction` of [regulator.first], 10000 times",
+                "`friction` of [regulator.first], 1000 times",
             ),
         ] as [(&dyn Fn(&mut Rig), &str); 6]
         {

@@ -165,15 +165,15 @@ impl Outputs {
                 "the name of a file, without a `/` at its end",
             ));
         }
-        if let Some((why, help)) = kind.misnamed(path) {
-            return Err(refuse(&why, &help));
-        }
         let here = Known::of(path.to_owned());
         if let Some(input) = self.inputs.iter().find(|input| input.is(&here)) {
             return Err(Failure::wrong(format!(
                 "error: {option} would replace `{}`, which is read\n  try: another name",
                 input.path().display()
             )));
+        }
+        if let Some((why, help)) = kind.misnamed(path) {
+            return Err(refuse(&why, &help));
         }
         let Ok(about) = fs::metadata(path) else {
             let help = "a folder that is there and yours to write in";
