@@ -321,7 +321,7 @@ fn a_name_under_a_file_is_refused_in_words() {
             }
         }
         for option in walk.outputs.iter().chain(walk.kept) {
-            calls.push(walk.into_file(option, &under));
+            calls.push(walk.called_for(option, &under));
         }
         for call in calls {
             let output = place.run(&call, b"look\n");
@@ -389,7 +389,7 @@ fn nothing_waits_on_a_pipe_or_reads_without_end() {
     for walk in COMMANDS {
         for option in walk.kept {
             for odd in [fifo.as_str(), "/dev/zero"] {
-                let call = walk.into_file(option, odd);
+                let call = walk.called_for(option, odd);
                 let out = place.run(&call, b"look\n");
                 assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
             }
@@ -600,12 +600,8 @@ fn the_priors_are_there_as_json() {
 #[test]
 fn a_rig_that_cannot_be_followed_ends_with_its_key() {
     let place = Place::new("stiff");
-    let rig = |own: &str| {
-        format!(
-            "{}\n[[appliance]]\nkind = \"furnace\"\non = true\n\n{own}",
-            SCENARIO
-        )
-    };
+    let rig =
+        |own: &str| format!("{SCENARIO}\n[[appliance]]\nkind = \"furnace\"\non = true\n\n{own}");
     for (own, key) in [
         (
             "[regulator.second]\ncase_wall = \"0.000316228 mm\"\n",

@@ -46,7 +46,7 @@ const FOREIGN: [(&str, &str); 10] = [
 
 /// Options of a call with an output at this name, with and without leave to replace.
 fn calls<'a>(walk: &Walk, option: &'a str, name: &'a str) -> [Vec<&'a str>; 2] {
-    let plain = walk.into_file(option, name);
+    let plain = walk.called_for(option, name);
     let forced = [plain.as_slice(), &["--force"]].concat();
     [plain, forced]
 }
@@ -118,7 +118,7 @@ fn no_output_replaces_what_is_read_or_a_file_of_another_kind() {
                 .chain(&["a_drill"])
                 .filter(|name| **name != own)
             {
-                let call = walk.into_file(option, name);
+                let call = walk.called_for(option, name);
                 let out = place.run(&call, b"look\n");
                 assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
             }
@@ -185,7 +185,7 @@ fn no_two_outputs_are_one_place() {
             .chain(walk.kept)
             .filter(|o| !o.is_empty() && **o != "--shot")
         {
-            let call = walk.into_file(option, "both");
+            let call = walk.called_for(option, "both");
             let out = place.led_into("both", &call, lines);
             assert_eq!(out.status.code(), Some(2), "{call:?}: {}", told(&out));
             assert!(told(&out).contains("standard output"), "{}", told(&out));

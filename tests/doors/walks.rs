@@ -33,7 +33,7 @@ impl Walk {
     };
 
     /// The call with its output, or whatever it goes on with, at this name.
-    pub fn into_file<'a>(&self, option: &'a str, name: &'a str) -> Vec<&'a str> {
+    pub fn called_for<'a>(&self, option: &'a str, name: &'a str) -> Vec<&'a str> {
         let mut call = self.call.to_vec();
         call.extend((!option.is_empty()).then_some(option));
         call.push(name);

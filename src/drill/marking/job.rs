@@ -115,10 +115,10 @@ mod tests {
     /// The verb alone is no job: it is done at a part, both ways round.
     #[test]
     fn a_job_mends_what_is_at_its_own_part_and_nothing_elsewhere() {
+        use Remedy::{Clear, Repair, Replace};
         let rig = standard_rig().rig;
         let named = |id| vec![Fault::named(id).expect("in the catalogue")];
         let mends = |named_as, job, is| Jobs::of(&rig, &named(named_as), &[job]).mend(&named(is));
-        use Remedy::{Clear, Repair, Replace};
         for wrong in [
             "pigtail_leak",
             "gas_valve_leaks",

@@ -31,10 +31,10 @@ pub fn headline(a: &Affairs, rig: &Rig, units: Units, time_s: f64, last: Option<
             };
             let told = stopped(&format!("{}{more}", trouble(gravest, rig, units)));
             let does = match (gravest, a.doing) {
-                // The same said twice.
-                (Trouble::Creeps { .. }, Doing::Closing { air: None }) => fingers(a, units),
-                // Nothing comes that could press a seat.
-                (Trouble::NoGas { .. }, Doing::Closing { air: None }) => fingers(a, units),
+                // The same said twice, and nothing comes that could press a seat.
+                (Trouble::Creeps { .. } | Trouble::NoGas { .. }, Doing::Closing { air: None }) => {
+                    fingers(a, units)
+                }
                 _ => Some(doing(a, units)),
             };
             match does {
