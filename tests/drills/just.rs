@@ -248,7 +248,7 @@ fn a_part_that_takes_longer_than_is_left_is_not_begun() {
     assert!(new("wait 1 min").is_ok());
     match new("wait 55 min") {
         Err(NotDone::Refused(why)) => {
-            assert!(why.to_string().contains("nothing after it"), "{why}")
+            assert!(why.to_string().contains("nothing after it"), "{why}");
         }
         other => panic!("{other:?}"),
     }
