@@ -338,7 +338,7 @@ fn what_the_bench_would_fail_stays_shut_here_too() {
     assert_eq!(creeps.danger, Danger::None);
     let said = notes(&creeps, System::Us, false);
     assert!(
-        said[0].contains("13.8 in w.c., over 13.2 in w.c. Except"),
+        said[0].contains("climb at rest +1.7 in w.c., over 0.15 in w.c. Except"),
         "{said:?}"
     );
     assert!(said[0].contains("stays shut"), "{said:?}");

@@ -64,7 +64,7 @@ fn the_expert_goes_the_sealed_way_and_leaves_the_last_reasons() {
 /// Reasons of one way are each its own: none is told twice, and who has one cause in mind is not told that none stands out.
 #[test]
 fn each_step_has_a_reason_of_its_own() {
-    let out = twostage(&["drill", "expert", "since_the_rain"], "");
+    let out = twostage(&["drill", "expert", "weak_when_it_counts"], "");
     let told = String::from_utf8_lossy(&out.stdout);
     let why: Vec<&str> = told
         .lines()

@@ -176,7 +176,7 @@ fn reason((n, test): (usize, Test), why: &Reason, causes: &Causes, system: Syste
             test.how()
         ),
         Reason::Afterwards => format!(
-            "as seen afterwards it tells here in the fewest minutes: {}",
+            "as seen afterwards it belongs to the shortest way that was found: {}",
             test.how()
         ),
         Reason::Reported => {

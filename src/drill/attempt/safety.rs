@@ -160,10 +160,12 @@ pub fn notice(
         }
         _ => {}
     }
-    out.extend(waited(act, before, sim, known));
-    // What lights beside it is told as that.
+    // What lights beside it is told as that; and gas that is heard, as that and not as the report of it.
     if out.is_empty() {
         out.extend(left_blowing(act, before, (sim, &after), known));
+    }
+    if !out.contains(&Unsafe::LeftBlowing) {
+        out.extend(waited(act, before, sim, known));
     }
     known.part_told |= out.contains(&Unsafe::NewPartUntested);
     known.unsought_told |= out.iter().any(Unsafe::is_unsought);

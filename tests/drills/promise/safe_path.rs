@@ -173,8 +173,10 @@ fn gas_that_blows_out_is_shut_off_and_not_tested_beside() {
     );
     assert_eq!((waited.safety.given, tested.safety.given), (10.0, 10.0));
     assert!(best.total() > waited.total() && best.total() > tested.total());
-    // Nobody is held to what they have not heard, and shut it may stand as long as it likes.
-    assert_eq!(of(&["wait 20 min", "listen", RIGHT]).0, []);
+    // Nobody is held to what they have not heard, but to what the owner reports; and shut it may stand as long as it likes.
+    let unheard = of(&["wait 20 min", "listen", RIGHT]).0;
+    assert_eq!(unheard, [Unsafe::WaitedUnsought]);
+    assert_eq!(of(&["shut 1", "wait 20 min", RIGHT]).0, []);
     assert_eq!(of(&["listen", "shut 1", "wait 40 min", RIGHT]).0, []);
 }
 
