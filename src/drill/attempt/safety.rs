@@ -155,8 +155,9 @@ pub fn notice(
             out.extend(read.broken_by(act).filter(|_| before.supply_open));
         }
         Act::Answer(answer) if answer.left == Left::InUse => {
-            leave(sim, &after, *known, (drill, read), &mut out);
+            // What was read as a stop says more than that a test failed.
             out.extend(read.broken_by_leaving());
+            leave(sim, &after, *known, (drill, read), &mut out);
         }
         _ => {}
     }
