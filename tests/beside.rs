@@ -10,7 +10,7 @@ use twostage::diagnosis::inference::safety::{Danger, Reason, of_readings};
 use twostage::diagnosis::library::standard::standard_rig;
 use twostage::diagnosis::store::{Prepared, built_in};
 use twostage::fault::Fault;
-use twostage::report::causes::{at_once, next, notes};
+use twostage::report::causes::{action, at_once, next, notes};
 use twostage::report::marks::PARTS_SOME;
 use twostage::scenario::{Action, Scenario};
 use twostage::service::TOLERANCE;
@@ -589,4 +589,29 @@ fn after_a_stop_no_test_is_offered_bare() {
         waits += offers.iter().filter(|o| !shut(&o.tests[0].test)).count();
     }
     assert!(stopped > 15 && waits > 5, "{stopped} {waits}");
+}
+
+/// Beside a stop nobody is told to relight, whatever cause is named; and one odd number is to be read again.
+#[test]
+fn beside_a_stop_nothing_is_relit() {
+    let empty = "[site]\nair = \"60 degF\"\n[container]\npressure = \"27 psi\"\nfill = \"1 %\"\n\
+        [half_load]\noutlet = \"11.0 inwc\"\n[lock_up]\nafter_minute = \"12.1 inwc\"\nafter_creep = \"14.5 inwc\"\n";
+    let answer = answer_to(empty);
+    assert!(answer.danger > Danger::None);
+    let relights = |f: &Fault| f.entry().page().relights;
+    let mut named = answer
+        .causes
+        .iter()
+        .filter(|c| c.faults.iter().any(relights));
+    let told = named
+        .next()
+        .map(|c| action(&answer, c))
+        .expect("an empty container");
+    assert!(!told.contains("relight"), "{told}");
+    let odd = answer_to(
+        "[half_load]\noutlet = \"11.0 inwc\"\n[full_load]\noutlet = \"10.7 inwc\"\nmanifold = \"10.3 inwc\"\n\
+         [leak_check]\nchange = \"0.0 inwc\"\n[lock_up]\nafter_minute = \"11.9 inwc\"\nafter_creep = \"16.0 inwc\"\n",
+    );
+    let told = notes(&odd, System::Us, false).join(" ");
+    assert!(told.contains("Read it again"), "{told}");
 }

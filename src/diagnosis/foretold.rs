@@ -1,12 +1,12 @@
 //! What each cause foretells of every item beside what was read. Not here: what follows of it (`answer`).
 
-use super::answer::{EITHER, OF_PLACE, Prediction};
 use super::files::readings::Readings;
 use super::inference::conditional::{Conditionals, Foretold, log_density, mixed};
 use super::inference::evidence::Evidence;
 use super::inference::fit::usual_uncertainty;
 use super::inference::model::Model;
 use super::inference::posterior::Posterior;
+use super::parts::{EITHER, OF_PLACE, Prediction};
 use crate::visit::item::BUBBLES;
 use crate::visit::{ALL, ITEMS, Id, NUMBERS, Scale, Values};
 

@@ -1,8 +1,8 @@
 //! A lock-up that breaks the bench's limits and that no cause explains: it is not left beside a cause of something else. A seat that does not
 //! shut lets the container's pressure on, whatever else is wrong.
 
-use super::answer::{Pair, UNEXPLAINED};
 use super::inference::fit::usual_uncertainty;
+use super::parts::{Pair, UNEXPLAINED};
 use crate::service::LIMITS;
 use crate::visit::{ALL, Id, Values};
 

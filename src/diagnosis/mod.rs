@@ -15,6 +15,7 @@ pub mod inference;
 pub mod library;
 mod lock_up;
 pub mod measure;
+mod parts;
 pub mod remarks;
 pub mod starved;
 pub mod store;

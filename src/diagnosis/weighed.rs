@@ -1,13 +1,13 @@
 //! Readings before the likelihood: the weights of the causes, what single readings decide of them by themselves, and what the
 //! likelihood then makes of the rest.
 
-use super::answer::Pair;
 use super::files::prior;
 use super::files::readings::Readings;
 use super::inference::evidence::{Evidence, upper_tail};
 use super::inference::model::Model;
 use super::inference::posterior::{self, Posterior};
 use super::inference::safety::{self, Danger};
+use super::parts::Pair;
 use super::{lock_up, remarks, starved};
 use crate::fault::{Family, Fault};
 use crate::physics::STANDARD_ATMOSPHERE_PA;

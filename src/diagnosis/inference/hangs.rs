@@ -11,9 +11,9 @@ use super::isolate::Groups;
 use super::model::Model;
 use super::posterior::{Posterior, posterior};
 use super::score::LEAST_CHANCE;
-use crate::diagnosis::answer::{Alone, UNEXPLAINED};
 use crate::diagnosis::files::readings::Readings;
 use crate::diagnosis::foretold::foretell;
+use crate::diagnosis::parts::{Alone, UNEXPLAINED};
 use crate::diagnosis::weighed::Weighed;
 use crate::visit::{ALL, Id, NUMBERS, Verdict, that_come_out};
 
