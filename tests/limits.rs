@@ -93,21 +93,21 @@ fn read(table: &str, key: &str, value: f64) -> Values {
 fn every_rule_of_safety_speaks_just_over_its_limit_only() {
     let inwc = |v: f64| inwc_to_pa(v);
     let psi = |v: f64| psi_to_pa(v);
-    // One uncertainty over 14 in w.c. (0.1 on the water column) before anybody is sent away.
+    // What the gauge shows decides, as on the bench: it may err to either side.
     for (table, key, below, above, under, over) in [
         (
             "lock_up",
             "after_minute",
-            inwc(14.09),
-            inwc(14.11),
+            inwc(13.99),
+            inwc(14.01),
             Danger::None,
             Danger::NoFlame,
         ),
         (
             "half_load",
             "outlet",
-            inwc(14.09),
-            inwc(14.11),
+            inwc(13.99),
+            inwc(14.01),
             Danger::None,
             Danger::NoFlame,
         ),

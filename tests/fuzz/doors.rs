@@ -159,7 +159,7 @@ fn drill(text: &str) -> bool {
 const OPEN: &str = "format = 1\ntitle = \"a\"\ncomplaint = \"b\"\ngas_told = false\n";
 /// Its rig.
 const RIG: &str = "[scenario]\ntitle = \"c\"\n[[scenario.container]]\nkind = \"20 lb cylinder\"\n\
-    [[scenario.appliance]]\nkind = \"cooktop\"\n[scenario.run]\nduration = \"60 min\"\nsample = \"1 s\"\n";
+    [[scenario.appliance]]\nkind = \"cooktop\"\n[[scenario.appliance]]\nkind = \"furnace\"\n[scenario.run]\nduration = \"60 min\"\nsample = \"1 s\"\n";
 
 /// A text as the sealed part of a drill, under a seal that is right.
 fn sealed(text: &str) -> bool {

@@ -25,8 +25,9 @@ const LEAST_FIRE: f32 = 24.0;
 const WINDOW: f32 = 1.15;
 /// What is kept under it for its name and pipe, with a name of one line and with one of two \[points\].
 pub const UNDER_WINDOW: [f32; 2] = [30.0, 38.0];
-/// Narrowest column of burners \[points\].
+/// Narrowest column of burners, and that in a picture too low for them: names are small there \[points\].
 const COLUMN: f32 = 72.0;
+const LEAST_COLUMN: f32 = 53.0;
 /// Share of the width that the line has to itself, so that a dent in it is seen.
 const LINE: f32 = 0.065;
 /// What is kept over the castings for the cover, under them for the vents \[mm\].
@@ -242,7 +243,8 @@ fn windows(
     // Names need a column to stand in.
     let most = within((room.width() / COLUMN) as usize, 1, count);
     let best = (1..=most).map(shape).fold(0.0, f32::max);
-    let most = if best < LEAST_FIRE {
+    let fits = room.width() / (most + 1) as f32 >= LEAST_COLUMN;
+    let most = if best < LEAST_FIRE && fits {
         (most + 1).min(count)
     } else {
         most
