@@ -243,7 +243,7 @@ fn windows(
     // Names need a column to stand in.
     let most = within((room.width() / COLUMN) as usize, 1, count);
     let best = (1..=most).map(shape).fold(0.0, f32::max);
-    let fits = room.width() / (most + 1) as f32 >= LEAST_COLUMN;
+    let fits = most < 3 && room.width() / (most + 1) as f32 >= LEAST_COLUMN;
     let most = if best < LEAST_FIRE && fits {
         (most + 1).min(count)
     } else {
